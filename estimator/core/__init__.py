@@ -1,0 +1,1 @@
+"""Problems, units, money and dated tables: standard library and pint only."""

@@ -1,0 +1,66 @@
+"""Money: Decimal only, half up, one gate from float."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+
+CENT = Decimal("0.01")
+
+
+def from_float(value: float) -> Decimal:
+    """The one gate from float to Decimal, through 15 significant digits.
+
+    >>> from_float(0.1 + 0.2)
+    Decimal('0.3')
+    """
+    return Decimal(f"{value:.15g}") + 0  # + 0 turns -0 into 0
+
+
+def cents(amount: Decimal) -> Decimal:
+    """To the cent, half up and away from zero.
+
+    >>> cents(Decimal("1.005")), cents(Decimal("-0.165"))
+    (Decimal('1.01'), Decimal('-0.17'))
+    """
+    return amount.quantize(CENT, ROUND_HALF_UP) + 0
+
+
+def to_step(amount: Decimal, step: Decimal) -> Decimal:
+    """To a whole number of steps, half up; step > 0.
+
+    >>> to_step(Decimal("1234.56"), Decimal("5"))
+    Decimal('1235.00')
+    """
+    return cents((amount / step).quantize(Decimal(1), ROUND_HALF_UP) * step)
+
+
+def plain(value: Decimal) -> str:
+    """A Decimal without exponent or trailing zeros.
+
+    >>> plain(Decimal("1E+2")), plain(Decimal("0.2500"))
+    ('100', '0.25')
+    """
+    text = f"{value:f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
+
+
+def share_out(total: Decimal, weights: Sequence[Decimal]) -> list[Decimal]:
+    """A total shared out by weight to the cent; the last share takes what rounding leaves.
+
+    The same rule can be written as a spreadsheet formula. Weights that sum to nothing share nothing but
+    the last. An empty list of weights gives an empty list.
+
+    >>> share_out(Decimal("1.00"), [Decimal(1), Decimal(1), Decimal(1)])
+    [Decimal('0.33'), Decimal('0.33'), Decimal('0.34')]
+    """
+    if not weights:
+        return []
+    whole = sum(weights, Decimal(0))
+    shares = [cents(total * w / whole) if whole else Decimal("0.00") for w in weights[:-1]]
+    return [*shares, total - sum(shares, Decimal(0))]
+
+
+def floor_to(amount: Decimal, step: Decimal) -> Decimal:
+    """Down to a whole number of steps; step > 0."""
+    return (amount / step).quantize(Decimal(1), ROUND_DOWN) * step

@@ -1,0 +1,28 @@
+"""How names are compared."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_UNSEEN = dict.fromkeys([0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF, 0x00AD])
+
+
+def key(name: object) -> str:
+    """The form in which two names are the same: case, width, outer and repeated space do not count.
+
+    >>> key(" Post  A "), key(1.0), key("1"), key(1)
+    ('post a', '1', '1', '1')
+    """
+    text = unicodedata.normalize("NFKC", as_text(name)).translate(_UNSEEN)
+    text = " ".join(text.split()).casefold()
+    return re.sub(r"^(\d+)\.0+$", r"\1", text)
+
+
+def as_text(value: object) -> str:
+    """A cell value as the text a person would type for it; whole floats lose their .0."""
+    if value is None:
+        return ""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return str(value).strip()

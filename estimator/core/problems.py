@@ -1,0 +1,91 @@
+"""Problems are values with a place and a code; they are collected, never raised."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from typing import Literal
+
+from estimator.core.catalogue import CATALOGUE
+
+Level = Literal["error", "warning", "note"]
+LEVELS: tuple[Level, ...] = ("error", "warning", "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something stands: file, sheet and cell, each may be blank.
+
+    >>> str(Place("job.xlsx", "Sites", "D7"))
+    'Sites!D7'
+    """
+
+    file: str = ""
+    sheet: str = ""
+    cell: str = ""
+
+    def __str__(self) -> str:
+        return "!".join(part for part in (self.sheet, self.cell) if part) or self.file
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong, missing or to be asked.
+
+    site, option, fixing: what it touches. All None touches the whole job; a site alone touches all its
+    options; a fixing touches the options that use it.
+    """
+
+    code: str
+    level: Level
+    place: Place
+    message: str
+    site: str | None = None
+    option: str | None = None
+    fixing: str | None = None
+
+
+def problem(
+    code: str,
+    place: Place | None = None,
+    *,
+    site: str | None = None,
+    option: str | None = None,
+    fixing: str | None = None,
+    **words: object,
+) -> Problem:
+    """A problem of the catalogue with its words filled in; KeyError for an unknown code or a missing word.
+
+    >>> problem("blank", Place("job.xlsx", "Sites", "A5"), column="Ground").message
+    "Sites!A5: 'Ground' is blank; it is needed here."
+    """
+    level, text = CATALOGUE[code]
+    place = place or Place()
+    where = str(place)
+    message = text.format(**words)
+    return Problem(code, level, place, f"{where}: {message}" if where else message, site, option, fixing)
+
+
+def scoped(
+    problems: Iterable[Problem], site: str | None = None, option: str | None = None, fixing: str | None = None
+) -> list[Problem]:
+    """The same problems, with what they touch filled in where it was not known."""
+    return [
+        replace(p, site=p.site or site, option=p.option or option, fixing=p.fixing or fixing) for p in problems
+    ]
+
+
+def did_you_mean(found: str, allowed: Iterable[str]) -> str:
+    """A hint for a misspelt name, blank where nothing is near.
+
+    >>> did_you_mean("clayy", ["sand", "clay"])
+    " Did you mean 'clay'?"
+    """
+    near = get_close_matches(found.casefold(), [a.casefold() for a in allowed], n=1, cutoff=0.6)
+    return f" Did you mean '{next(a for a in allowed if a.casefold() == near[0])}'?" if near else ""
+
+
+def worst_first(problems: Iterable[Problem]) -> list[Problem]:
+    """Errors, then warnings, then notes; the order within a level is kept."""
+    return sorted(problems, key=lambda p: LEVELS.index(p.level))

@@ -1,0 +1,1 @@
+"""What the estimator asked for: frozen, already valid, SI."""

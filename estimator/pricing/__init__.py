@@ -1,0 +1,1 @@
+"""From lines to a price: charges, taxes, totals; Decimal only."""

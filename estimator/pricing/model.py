@@ -1,0 +1,98 @@
+"""A priced job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimator.core.problems import Problem
+from estimator.job.model import Job, Option, Site
+from estimator.rates.model import RateBook
+from estimator.takeoff.model import Apart, Line, Takeoff
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeTaken:
+    """One step from cost to price. rate: as applied; a discount has a negative rate and amount. base: what
+    the rate was taken on. For `taken_on` price the amount is base x rate / (1 - rate). rate None: rounding."""
+
+    step: str
+    taken_on: str
+    rate: Decimal | None
+    base: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class TaxTaken:
+    """One tax. by_line: the amount is the sum of the tax on each line, rounded line by line."""
+
+    code: str
+    name: str
+    base: Decimal
+    rate: Decimal
+    amount: Decimal
+    by_line: tuple[Decimal, ...] = ()  # tax of each line, in the order of the lines; empty: on the total
+    kinds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """price_before_tax = cost + charges; price = price_before_tax + tax."""
+
+    cost: Decimal
+    price_before_tax: Decimal
+    tax: Decimal
+    price: Decimal
+    margin: Decimal | None  # profit over price before tax, fraction
+    markup: Decimal | None  # profit over what stood before the profit step, fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """A block of lines with its charges, taxes and totals: an option's, or the whole job's."""
+
+    lines: tuple[Line, ...]
+    charges: tuple[ChargeTaken, ...]
+    taxes: tuple[TaxTaken, ...]
+    totals: Totals
+    line_prices: tuple[Decimal, ...] = ()  # price before tax shared over the lines, when tax is by line
+
+
+@dataclass(frozen=True, slots=True)
+class PricedOption:
+    """status: priced, provisional, not priced. bill: None when not priced."""
+
+    site: Site
+    option: Option
+    status: str
+    chosen: bool
+    quote_status: str  # budget, firm, accepted
+    taken: Takeoff
+    bill: Bill | None
+    apart: tuple[tuple[Apart, Decimal], ...] = ()  # with the price, with tax, of each
+
+
+@dataclass(frozen=True, slots=True)
+class JobTotals:
+    """Sums over the chosen options and the job's own lines. missing: sites that are not in the sum."""
+
+    cost: Decimal
+    price_before_tax: Decimal
+    tax: Decimal
+    price: Decimal
+    complete: bool
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PricedJob:
+    """The whole result: what every report is made from."""
+
+    job: Job
+    book: RateBook
+    options: tuple[PricedOption, ...]  # in the order typed
+    job_bill: Bill | None  # lines of the whole job
+    totals: JobTotals
+    problems: tuple[Problem, ...]  # worst first
+    job_apart: tuple[tuple[Apart, Decimal], ...] = ()

@@ -1,0 +1,1 @@
+"""The rate book: frozen rows, read from a folder of CSV files or a workbook."""

@@ -1,0 +1,326 @@
+"""The rows of the rate book. Lengths m, areas m2, volumes m3, forces N, stresses Pa, angles degrees, hours,
+money Decimal, per cents as fractions. `None` means the cell was blank."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a row came from: table, line or row number, the day it holds from, and its source in words."""
+
+    table: str
+    row: int
+    valid_from: date | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One allowance or default. value: float in SI (angles in degrees, per cents as fractions, hours,
+    days, km/h as written), or text."""
+
+    name: str
+    value: float | str
+    unit: str
+    origin: Origin
+    shown: str = ""  # as written in the table, for Basis
+
+
+@dataclass(frozen=True, slots=True)
+class StockSail:
+    """A ready-made sail. sides: as written, in the grammar of `Size`."""
+
+    code: str
+    description: str
+    sides: str
+    cloth: str
+    colours: tuple[str, ...]
+    price: Decimal
+    rings_sewn_in: bool
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """A cloth sold by area."""
+
+    code: str
+    description: str
+    colours: tuple[str, ...]
+    price: Decimal  # per m2
+    mass: float | None  # kg/m2
+    stretch: float  # fraction, at rest to tight
+    waterproof: bool
+    edge_hollow: float  # dip of the edge over its side, fraction
+    roll_width: float | None  # m
+    minimum_fall: float  # degrees
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One rigging part. Lengths from bearing point to bearing point."""
+
+    code: str
+    description: str
+    kind: str  # eye, shackle, hook, tensioner, chain, wire rope, thimble, grip, ring
+    size: str
+    length: float | None
+    pitch: float | None
+    closed: float | None
+    open: float | None
+    working_load: float | None  # N
+    breaking_load: float | None  # N
+    turn_back: float | None  # m at each end of a wire rope
+    grips_per_end: int | None
+    mass: float | None  # kg each, or kg/m for chain and rope
+    price: Decimal
+    per: str
+    pack: Decimal | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class CornerSet:
+    """What hangs one corner. up_to: longest side of the sail [m]; codes of `rigging`; blank text: none."""
+
+    name: str
+    up_to: float
+    eye: str
+    shackle: str
+    shackles: int
+    tensioners: tuple[str, ...]  # shortest first
+    chain: str
+    wire_rope: str
+    thimble: str
+    grip: str
+    ring: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class PostSection:
+    """A post section. shape: square or round; width: side or diameter."""
+
+    code: str
+    description: str
+    material: str
+    shape: str
+    width: float
+    wall: float | None
+    up_to: float  # height of the fixing above ground that it is used for
+    hole: float | None  # hole diameter, when the row says so
+    stock_lengths: tuple[float, ...]
+    mass: float | None  # kg/m
+    section_modulus: float | None  # m3
+    modulus: float | None  # Pa
+    allowable_stress: float | None  # Pa
+    price: Decimal
+    per: str  # m, kg or each (a stock length)
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A way to hold a fixing. also: other names people write. makes: '' (only a fixing), 'post' (a new post
+    in the ground), 'plate post' (a new post on a base plate). house: on a building."""
+
+    name: str
+    also: tuple[str, ...]
+    priced: str  # yes, engineer, no
+    kit: str
+    makes: str
+    house: bool
+    least_to_edge: float | None
+    note: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A ground class. lateral_bearing [Pa per m of depth]."""
+
+    name: str
+    stone: float
+    pad: float
+    swell: float
+    hand_hours: float  # person-hours per m3 of hole
+    auger_hours: float  # person-hours per hole
+    excavator_hours: float
+    labour_factor: float
+    lateral_bearing: float | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """How one gets in."""
+
+    name: str
+    labour_factor: float
+    hire_item: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class FootingDepth:
+    """One point of the depth rule by longest side."""
+
+    longest_side: float
+    depth: float
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Concrete:
+    """A way to buy concrete. yield_: m3 a bag (bag), 1 (truck, priced per m3)."""
+
+    code: str
+    description: str
+    form: str  # bag, truck
+    yield_: float
+    minimum_load: float  # m3, 0 for bags
+    hours: float  # person-hours per m3 to mix or barrow and place
+    price: Decimal
+    per: str
+    pack: Decimal | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Anything else bought or paid. kind: material, labour, hire, subcontract, fee."""
+
+    code: str
+    description: str
+    kind: str
+    unit: str
+    price: Decimal
+    pack: Decimal | None
+    minimum: Decimal | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class KitRow:
+    """What a kit needs: quantity of an item for each unit of a measure."""
+
+    kit: str
+    for_each: str
+    measure: str
+    item: str
+    quantity: Decimal
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class LabourTask:
+    """Person-hours of a task for each unit of a measure. visit 'every': spread over all visits."""
+
+    task: str
+    for_each: str
+    measure: str
+    hours: float
+    trade: str
+    visit: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """Cost of an hour."""
+
+    name: str
+    cost_per_hour: Decimal
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """One step from cost to price. taken_on: materials, labour, hire, subcontract, fee, cost, running, price."""
+
+    step: str
+    taken_on: str
+    rate: Decimal
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Tax:
+    """A tax. kinds: the kinds of line it falls on, empty for all. usual: taken when the job names none."""
+
+    code: str
+    name: str
+    rate: Decimal
+    kinds: tuple[str, ...]
+    usual: bool
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class ConsentRow:
+    """A limit of a place. measure and limit in SI; when: a condition in words of the table."""
+
+    place: str
+    measure: str
+    limit: float | None
+    when: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """A text the customer reads. when: a condition, blank for always."""
+
+    place: str
+    when: str
+    text: str
+    language: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class RateBook:
+    """All rows in force on one day, keyed as written in lower case without outer space, in table order.
+
+    later: (table, key) of rows that exist but only from a later day, with that day.
+    """
+
+    name: str  # folder or file name, for Basis
+    day: date
+    settings: Mapping[str, Setting]
+    business: Mapping[str, str]
+    wording: tuple[Wording, ...]
+    sails: Mapping[str, StockSail]
+    cloths: Mapping[str, Cloth]
+    rigging: Mapping[str, Part]
+    corner_sets: Mapping[str, CornerSet]
+    posts: Mapping[str, PostSection]
+    supports: Mapping[str, Support]
+    ground: Mapping[str, Ground]
+    access: Mapping[str, Access]
+    footing_depths: tuple[FootingDepth, ...]
+    concrete: Mapping[str, Concrete]
+    items: Mapping[str, Item]
+    kits: tuple[KitRow, ...]
+    labour: tuple[LabourTask, ...]
+    trades: Mapping[str, Trade]
+    charges: tuple[Charge, ...]
+    taxes: Mapping[str, Tax]
+    consent: tuple[ConsentRow, ...]
+    later: Mapping[tuple[str, str], date] = field(default_factory=dict)
+
+    def number(self, setting: str) -> float:
+        """A setting that is a number, in SI; the reader has made sure that it is there."""
+        value = self.settings[setting].value
+        assert isinstance(value, float)
+        return value
+
+    def text(self, setting: str) -> str:
+        """A setting that is text; the reader has made sure that it is there."""
+        return str(self.settings[setting].value)

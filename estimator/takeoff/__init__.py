@@ -1,0 +1,1 @@
+"""From a job to quantities: one module a trade; `Line` is what they all give."""

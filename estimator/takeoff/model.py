@@ -1,0 +1,173 @@
+"""What the take-off of an option is made of. Lengths m, areas m2, volumes m3, angles degrees, forces N."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+Measures = Mapping[str, Mapping[str, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A fixing that the option uses."""
+
+    fixing: str
+    held_by: str
+    across: float
+    out: float
+    height: float
+    ground: float
+    post_name: str  # blank: not on a new post
+
+
+@dataclass(frozen=True, slots=True)
+class SailTaken:
+    """One sail as fitted. corners: x, y, z of each corner at rest, in the order of its fixings."""
+
+    sail: str
+    size: str
+    code: str  # stock code, blank for a sail made for the job
+    origin: str  # stock, made to size, made to fit
+    cloth: str
+    colour: str
+    fixings: tuple[str, ...]
+    sides: tuple[float, ...]
+    sewn: tuple[float, ...]
+    flat_area: float
+    net_area: float
+    plan_area: float
+    corners: tuple[tuple[float, float, float], ...]
+    working: str
+    runners_up: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """How one corner is hung. None where it does not apply."""
+
+    sail: str
+    fixing: str
+    gap: float
+    off_bisector: float
+    off_centroid: float
+    set: str
+    run: str  # chain, wire rope
+    links: int | None
+    pitch: float | None
+    run_length: float
+    cut_length: float
+    tensioner: str | None
+    take_up_used: float | None
+    take_up_left: float | None
+    slack: float | None
+    stretch: float  # D, at this corner
+    parts_length: float  # P
+    needed: float  # the least gap this set and tensioner can take
+    weakest: str
+    working_load: float | None
+    parts: tuple[tuple[str, float], ...]  # code, number (pieces, or metres of chain and rope)
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A new post."""
+
+    post_name: str
+    fixings: tuple[str, ...]
+    post: str  # section code
+    width: float
+    above_ground: float
+    in_ground: float
+    length: float
+    stock_length: float
+    lean: float
+    foot_across: float
+    foot_out: float
+    toward: tuple[float, float]  # unit vector in plan toward the sail, (0, 0) when plumb
+    on_plate: bool
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """The hole of a post and what goes into it; in place, without waste."""
+
+    post_name: str
+    fixings: tuple[str, ...]
+    rule: str
+    diameter: float
+    depth: float
+    hole_depth: float
+    hole_across: float
+    hole_out: float
+    hole: float
+    stone: float
+    pad: float
+    concrete: float
+    spoil: float
+    ground: str
+    rock_from: float | None  # m below ground, None: no rock within the hole
+    others: tuple[tuple[str, float], ...]  # the depth by the other rules
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """Person-hours of one task on one visit."""
+
+    task: str
+    trade: str
+    visit: str
+    hours: float
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the bill. quantity and rate unrounded; cost rounded once."""
+
+    code: str
+    description: str
+    kind: str  # material, labour, hire, subcontract, fee
+    quantity: Decimal
+    unit: str
+    rate: Decimal
+    cost: Decimal
+    working: str
+    table: str = ""  # rate table of the price, blank: typed in Extras
+    source: str = ""
+    shown: bool = False  # named on the quote
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """A line outside the option's total: offered apart, or a variation."""
+
+    line: Line
+    why: str  # offered apart, variation
+    variation: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """Everything taken off one option before it is priced; what could not be known is empty."""
+
+    site: str
+    option: str
+    points: tuple[Point, ...] = ()
+    sails: tuple[SailTaken, ...] = ()
+    corners: tuple[Corner, ...] = ()
+    posts: tuple[Post, ...] = ()
+    footings: tuple[Footing, ...] = ()
+    engineer: tuple[str, ...] = ()  # fixings that need an engineer
+    excluded: tuple[str, ...] = ()  # descriptions of work by others
+    shown: tuple[str, ...] = ()  # descriptions named on the quote
+    hours: tuple[Hours, ...] = ()
+    visits: tuple[str, ...] = ()  # names, in order
+    days: Mapping[str, int] | None = None  # by visit
+    measures: Measures | None = None
+    lines: tuple[Line, ...] = ()
+    apart: tuple[Apart, ...] = ()
