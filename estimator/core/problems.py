@@ -71,9 +71,7 @@ def scoped(
     problems: Iterable[Problem], site: str | None = None, option: str | None = None, fixing: str | None = None
 ) -> list[Problem]:
     """The same problems, with what they touch filled in where it was not known."""
-    return [
-        replace(p, site=p.site or site, option=p.option or option, fixing=p.fixing or fixing) for p in problems
-    ]
+    return [replace(p, site=p.site or site, option=p.option or option, fixing=p.fixing or fixing) for p in problems]
 
 
 def did_you_mean(found: str, allowed: Iterable[str]) -> str:
