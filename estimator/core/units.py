@@ -1,0 +1,263 @@
+"""Units: a plain table for the common ones, pint for the few others, nothing guessed."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from decimal import Decimal
+from math import floor, pi
+
+_FOOT = Decimal("0.3048")
+_POUND = Decimal("0.45359237")
+_G = Decimal("9.80665")
+_INCH = Decimal("0.0254")
+_PSI = _POUND * _G / (_INCH * _INCH)
+_DEGREE = Decimal(repr(180 / pi))
+
+Factors = Mapping[str, Mapping[str, Decimal | str]]
+
+# Spellings to factor, by kind. The unit a kind is kept in (hours, km and degrees are not SI) has factor 1.
+_UNITS: Factors = {
+    "length": {
+        "m|metre|metres|meter|meters": "1",
+        "mm|millimetre|millimetres|millimeter|millimeters": "0.001",
+        "cm|centimetre|centimetres|centimeter|centimeters": "0.01",
+        "km|kilometre|kilometres": "1000",
+        "ft|foot|feet|'": _FOOT,
+        'in|inch|inches|ins|"': _INCH,
+        "yd|yard|yards": "0.9144",
+    },
+    "distance": {"km|kilometre|kilometres|kilometer|kilometers": "1", "m|metre|metres": "0.001"},
+    "angle": {"degrees|degree|deg|°": "1", "rad|radian|radians": _DEGREE},
+    "speed": {
+        "m/s|mps": "1",
+        "km/h|kmh|kph|km/hr": Decimal(1) / Decimal("3.6"),
+        "mph|mi/h": "0.44704",
+        "kn|kt|kts|knot|knots": Decimal(1852) / Decimal(3600),
+    },
+    "area": {
+        "m2|m^2|sqm|sq m": "1",
+        "mm2|mm^2": "0.000001",
+        "cm2|cm^2": "0.0001",
+        "ft2|ft^2|sqft|sq ft": _FOOT**2,
+    },
+    "volume": {
+        "m3|m^3|cum|cu m": "1",
+        "l|litre|litres|liter|liters": "0.001",
+        "ml": "0.000001",
+        "ft3|ft^3|cu ft|cuft": _FOOT**3,
+        "yd3|yd^3|cu yd": Decimal("0.9144") ** 3,
+    },
+    "force": {
+        "N|newton|newtons": "1",
+        "kN": "1000",
+        "MN": "1000000",
+        "lbf": _POUND * _G,
+        "kip": _POUND * _G * 1000,
+        "kgf": _G,
+        "tf": _G * 1000,
+    },
+    "stress": {
+        "Pa": "1",
+        "kPa|kN/m2|kN/m^2": "1000",
+        "MPa|N/mm2|N/mm^2|MN/m2": "1000000",
+        "GPa|kN/mm2": "1000000000",
+        "psi": _PSI,
+        "psf": _PSI / 144,
+    },
+    "mass": {
+        "kg": "1",
+        "g": "0.001",
+        "t|tonne|tonnes": "1000",
+        "lb|lbs|pound|pounds": _POUND,
+    },
+    "time": {"h|hr|hrs|hour|hours": "1", "min|minute|minutes|mins": Decimal(1) / Decimal(60)},
+    "section": {"m3|m^3": "1", "cm3|cm^3": "0.000001", "mm3|mm^3": "0.000000001", "in3|in^3": _INCH**3},
+    "percent": {"%|percent|per cent|pct": "0.01"},
+}
+TABLE: Mapping[str, Mapping[str, Decimal]] = {
+    kind: {name: Decimal(factor) for names, factor in units.items() for name in names.split("|")}
+    for kind, units in _UNITS.items()
+}
+
+# Spellings whose factor is left to pint: our spelling to kind, pint's name and the unit to convert to.
+_BY_PINT: Mapping[str, tuple[str, str, str]] = {
+    "mi": ("distance", "mile", "kilometer"),
+    "mile": ("distance", "mile", "kilometer"),
+    "miles": ("distance", "mile", "kilometer"),
+    "nautical miles": ("distance", "nautical_mile", "kilometer"),
+    "fathom": ("length", "fathom", "meter"),
+    "chain": ("length", "chain", "meter"),
+    "yd2": ("area", "yard ** 2", "meter ** 2"),
+    "in2": ("area", "inch ** 2", "meter ** 2"),
+    "acre": ("area", "acre", "meter ** 2"),
+    "ha": ("area", "hectare", "meter ** 2"),
+    "gal": ("volume", "gallon", "meter ** 3"),
+    "us gallon": ("volume", "gallon", "meter ** 3"),
+    "imperial gallon": ("volume", "imperial_gallon", "meter ** 3"),
+    "in3": ("volume", "inch ** 3", "meter ** 3"),
+    "ksi": ("stress", "ksi", "pascal"),
+    "bar": ("stress", "bar", "pascal"),
+    "oz": ("mass", "ounce", "kilogram"),
+    "cwt": ("mass", "hundredweight", "kilogram"),
+    "short ton": ("mass", "short_ton", "kilogram"),
+    "long ton": ("mass", "long_ton", "kilogram"),
+    "ft/s": ("speed", "foot / second", "meter / second"),
+    "ft/min": ("speed", "foot / minute", "meter / second"),
+    "grad": ("angle", "grade", "degree"),
+}
+
+KIND_WORDS: Mapping[str, str] = {
+    "length": "a length",
+    "distance": "a distance",
+    "angle": "an angle",
+    "speed": "a speed",
+    "area": "an area",
+    "volume": "a volume",
+    "force": "a force",
+    "stress": "a pressure",
+    "mass": "a mass",
+    "time": "a time",
+    "section": "a section modulus",
+    "percent": "a per cent",
+}
+
+_QUOTES = str.maketrans({"’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "º": "°"})
+
+
+def spelling(unit: str) -> str:
+    """A unit as the tables spell it, case kept: one kind of quote, no full stop, single spaces.
+
+    >>> spelling(" m² "), spelling("″"), spelling("in.")
+    ('m2', '"', 'in')
+    """
+    # Quotes first: NFKC splits a double prime and strips the accent that people type for feet.
+    text = unicodedata.normalize("NFKC", unit.translate(_QUOTES)).translate(_QUOTES).replace("''", '"')
+    return " ".join(text.rstrip(". ").split())
+
+
+def _factor(unit: str, kind: str) -> Decimal | None:
+    """Factor of a unit in the plain table; case counts only where two spellings differ by it."""
+    units = TABLE.get(kind, {})
+    name = spelling(unit)
+    if name in units:
+        return units[name]
+    folded = name.casefold()
+    return next((factor for known, factor in units.items() if known.casefold() == folded), None)
+
+
+def knows(unit: str, kind: str) -> bool:
+    """Whether a unit belongs to a kind.
+
+    >>> knows("MM", "length"), knows("kg", "force")
+    (True, False)
+    """
+    return _factor(unit, kind) is not None or _BY_PINT.get(spelling(unit).casefold(), ("",))[0] == kind
+
+
+def unit_kind(unit: str) -> str:
+    """The kind of a unit, blank for an unknown one. m is a length, m3 a volume, kN a force, kn a speed.
+
+    >>> unit_kind("mm"), unit_kind("kN"), unit_kind("kn"), unit_kind("bananas")
+    ('length', 'force', 'speed', '')
+    """
+    name = spelling(unit)
+    exact = next((kind for kind, units in TABLE.items() if name in units), "")
+    return exact or next((kind for kind in TABLE if knows(unit, kind)), "")
+
+
+def to_si(number: float, unit: str, kind: str) -> float:
+    """A number with its unit in the unit of its kind.
+
+    kind: length m, distance km, angle degrees, speed m/s, area m2, volume m3, force N, stress Pa, mass kg,
+    time h, section m3, percent fraction. ValueError for a unit that is not of that kind.
+
+    >>> to_si(2900, "mm", "length"), to_si(36, "km/h", "speed"), to_si(1, "in", "length")
+    (2.9, 10.0, 0.0254)
+    >>> round(to_si(10, "miles", "distance"), 5)
+    16.09344
+    """
+    factor = _factor(unit, kind)
+    if factor is not None:
+        return float(f"{Decimal(repr(float(number))) * factor:.15g}")
+    found, name, target = _BY_PINT.get(spelling(unit).casefold(), ("", "", ""))
+    if found != kind:
+        raise ValueError(f"{unit!r} is not {KIND_WORDS.get(kind, kind)}")
+    return _through_pint(float(number), name, target)
+
+
+def _through_pint(number: float, name: str, target: str) -> float:
+    """Number and unit apart: pint never parses what somebody typed."""
+    import pint  # here, because it takes long to load and is seldom needed
+
+    registry = pint.get_application_registry()  # type: ignore[no-untyped-call]
+    return float(registry.Quantity(number, name).to(target).magnitude)
+
+
+_BILL_UNITS: Factors = {
+    "length": {
+        "m|metre|metre run|lm|lin m": "1",
+        "mm": "0.001",
+        "cm": "0.01",
+        "km": "1000",
+        "ft|foot|feet|lf": _FOOT,
+        "in|inch|inches": _INCH,
+        "yd|yard": "0.9144",
+    },
+    "area": {"m2|sqm|sq m": "1", "mm2": "0.000001", "ft2|sq ft|sqft": _FOOT**2, "yd2|sq yd": "0.83612736"},
+    "volume": {
+        "m3|cum|cu m": "1",
+        "l|litre|liter": "0.001",
+        "ml": "0.000001",
+        "ft3|cu ft": _FOOT**3,
+        "yd3|cu yd": Decimal("0.9144") ** 3,
+    },
+    "mass": {"kg": "1", "g": "0.001", "t|tonne": "1000", "lb|pound": _POUND},
+    "time": {"h|hr|hour|person-hour": "60", "min|minute": "1"},
+    "day": {"day|d|days": "1"},
+    "count": {"each|ea|pc|pce|piece|no|nr|item|unit": "1", "pair": "2", "dozen": "12"},
+}
+_BILL: Mapping[str, tuple[str, Decimal]] = {
+    name: (dimension, Decimal(factor))
+    for dimension, units in _BILL_UNITS.items()
+    for names, factor in units.items()
+    for name in names.split("|")
+}
+
+
+def _bill_unit(unit: str) -> tuple[str, Decimal]:
+    name = spelling(unit).casefold()
+    single = name[:-1] if name.endswith("s") and len(name) > 2 else name
+    # A unit in words (bag, roll, trip) is a dimension of its own.
+    return _BILL.get(name) or _BILL.get(single) or (f"={single}", Decimal(1))
+
+
+def convert(quantity: Decimal, from_unit: str, to_unit: str) -> Decimal | None:
+    """A quantity of a bill in another unit; None where the two do not convert. A day is no number of hours.
+
+    >>> convert(Decimal("2500"), "mm", "m"), convert(Decimal(2), "each", "pcs"), convert(Decimal(3), "m2", "m3")
+    (Decimal('2.500'), Decimal('2'), None)
+    """
+    (one, up), (other, down) = _bill_unit(from_unit), _bill_unit(to_unit)
+    if one != other:
+        return None
+    return quantity if up == down else quantity * up / down
+
+
+def show_length(metres: float, units: str) -> str:
+    """A length to read: metres to the millimetre, or feet and inches to the eighth, halves up.
+
+    >>> show_length(3.6, "metric"), show_length(3.6, "feet and inches"), show_length(0.2476, "feet and inches")
+    ('3.600 m', '11\\' 9 3/4"', '9 3/4"')
+    """
+    if units != "feet and inches":
+        return f"{floor(abs(metres) * 1000 + 0.5) / 1000 * (-1 if metres < 0 else 1) + 0:.3f} m"
+    eighths = floor(abs(metres) / 0.0254 * 8 + 0.5)
+    sign = "-" if metres < 0 and eighths else ""
+    feet, rest = divmod(eighths, 96)
+    inches, part = divmod(rest, 8)
+    top, bottom = part, 8
+    while top and top % 2 == 0:
+        top, bottom = top // 2, bottom // 2
+    shown = " ".join(x for x in (str(inches) if inches or not top else "", f"{top}/{bottom}" if top else "") if x)
+    return f"{sign}{feet}' {shown}\"" if feet else f'{sign}{shown}"'
