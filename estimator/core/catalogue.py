@@ -11,9 +11,161 @@ Entry = tuple[Literal["error", "warning", "note"], str]
 
 CELLS: dict[str, Entry] = {
     "blank": ("error", "'{column}' is blank; it is needed here."),
+    "not-a-number": ("error", "'{found}' in '{column}' is not a number; write one, such as {wanted}."),
+    "not-whole": ("error", "'{found}' in '{column}' is not a whole number; write one, such as {wanted}."),
+    "ask-number": (
+        "error",
+        "'{found}' in '{column}' can be {first} or {second}; write it without the separator, or set 'Decimal mark' "
+        "on sheet Job.",
+    ),
+    "ask-range": (
+        "error",
+        "'{found}' in '{column}' can be a range, a fraction or a date; write one number, such as {wanted}.",
+    ),
+    "ask-percent": ("error", "{found} in '{column}' can be {first} or {second}; write it with its per cent sign."),
+    "ask-date": (
+        "error",
+        "'{found}' in '{column}' can be more than one day; write it as year-month-day, such as 2026-04-03.",
+    ),
+    "not-a-date": ("error", "'{found}' in '{column}' is not a date; write it as year-month-day, such as 2026-04-03."),
+    "unit-unknown": ("error", "'{found}' in '{column}': '{unit}' is no unit known here; write {wanted}."),
+    "unit-wrong-kind": (
+        "error",
+        "'{found}' in '{column}': '{unit}' is {is_kind}; {want_kind} is wanted, such as {wanted}.",
+    ),
+    "unit-not-wanted": ("error", "'{found}' in '{column}': a plain number without a unit is wanted, such as {wanted}."),
+    "unit-needed": ("error", "{found} in '{column}' has no unit; write it with one, such as {wanted}."),
+    "inches": ("error", "'{found}' in '{column}': inches after feet lie below 12; write it such as {wanted}."),
+    "out-of-bounds": ("error", "{found}? '{column}' lies between {low} and {high}.{hint}"),
+    "date-as-number": (
+        "error",
+        "'{column}' holds the date {found} (cell format {format}); was {typed} typed? Format the cell as a number "
+        "and write it again, such as {wanted}.",
+    ),
+    "time-as-number": (
+        "error",
+        "'{column}' holds the time {found} (cell format {format}); was {typed} typed? Format the cell as a number "
+        "and write it again, such as {wanted}.",
+    ),
+    "bool-as-number": ("error", "'{column}' holds {found}, a yes or no; write a number, such as {wanted}."),
+    "percent-as-number": (
+        "error",
+        "'{column}' holds the per cent {found}; was {typed} typed? Format the cell as a number and write it again, "
+        "such as {wanted}.",
+    ),
+    "date-as-name": (
+        "error",
+        "'{column}' holds the date {found} (cell format {format}); was {typed} typed? Format the cell as text and "
+        "write it again.",
+    ),
+    "error-cell": ("error", "'{column}' holds the error {found}{formula}; mend it or write the value."),
+    "error-text": ("warning", "'{column}' holds the error {found}{formula}; it is left blank."),
+    "uncalculated": (
+        "error",
+        "'{column}' holds the formula {formula}, which was never calculated; open the workbook in the spreadsheet "
+        "program and save it, or write the value.",
+    ),
+    "not-yes-or-no": ("error", "'{found}' in '{column}' is neither yes nor no; write yes, or no, or leave it blank."),
+    "not-a-choice": ("error", "'{found}' in '{column}' is not one of {choices}.{hint}"),
+    "read-in-unit": ("note", "'{column}' gives no unit; its bare numbers are read as {unit}."),
+    "read-as": ("note", "'{found}' in '{column}' is read as {shown}; {other} would lie outside its bounds."),
+    "read-as-percent": ("note", "{found} in '{column}' is read as {shown}."),
+    "unit-conflict": (
+        "warning",
+        "'{column}' shows '{shown}', but its heading says {unit}: {first} or {second}? It is read as {first}.",
+    ),
+    "unit-shown": ("warning", "'{column}' shows '{shown}' and its heading names no unit: it is read as {first}."),
+    "sheet-missing": ("error", "There is no sheet '{sheet}' in {file}; add it, or rename the one that is meant.{hint}"),
+    "sheet-empty": ("error", "The sheet has no rows; its headings are wanted in the first {top} rows: {wanted}."),
+    "sheet-twice": ("error", "The sheets {found} have one name; keep one of them."),
+    "sheet-hidden": ("note", "The sheet is hidden; it is read all the same."),
+    "heading-missing": ("error", "The heading '{column}' is missing; add the column.{hint}"),
+    "heading-twice": ("error", "The columns {letters} both mean '{column}'; keep one of them."),
+    "headings-unknown": ("note", "Columns that are not known here and not read: {found}."),
+    "example-skipped": ("note", "Rows that are an EXAMPLE are skipped: {rows}."),
+    "total-skipped": ("note", "Rows of totals are skipped: {rows}."),
+    "merged-filled": ("note", "Merged cells of '{column}' are read as one value in each of their rows: {found}."),
+    "merged-cell": ("error", "'{column}' is merged with {found}; unmerge it and write the value of this row."),
+    "rows-hidden": ("note", "Hidden rows are read like the others: {rows}."),
+    "rows-filtered": ("note", "Rows that a filter hides are read like the others: {rows}."),
+    "columns-hidden": ("note", "Hidden columns are read like the others: {found}."),
+    "fed-by-output": (
+        "warning",
+        "Cells are fed from a sheet of an earlier result, so they are of the last run: {cells}. Write the values.",
+    ),
+    "fed-by-other-book": (
+        "warning",
+        "Cells are fed from another workbook and hold what it said when last saved: {cells}. Check them.",
+    ),
+    "manual-calculation": (
+        "warning",
+        "The workbook calculates only by hand, so results of formulas can be old: {cells}. Calculate and save it.",
+    ),
+    "item-unknown": ("note", "Items that are not known here and not read: {found}."),
+    "item-twice": ("error", "'{column}' stands twice, in {first} and {second}; keep one of them."),
+    "size-unclear": ("error", "'{found}' is no size; write a stock code, {wanted}."),
+    "size-needs-diagonal": (
+        "error",
+        "'{found}': four sides fix no shape; add the diagonal from the first corner, such as {wanted}.",
+    ),
+    "size-too-many-sides": (
+        "error",
+        "'{found}' has {count} sides; a sail of five corners and more is made to fit: write that.",
+    ),
+    "size-impossible": ("error", "'{found}' closes to no shape: {side} is not shorter than {others} together."),
+    "size-bounds": ("error", "'{found}': a side of {shown}? Sides lie between {low} and {high}.{hint}"),
 }
 
-FILES: dict[str, Entry] = {}
+FILES: dict[str, Entry] = {
+    "file-not-found": ("error", "There is no such file; look at the folder and the spelling."),
+    "folder-not-file": ("error", "This is a folder; name the workbook in it."),
+    "file-not-readable": (
+        "error",
+        "The file cannot be read ({reason}); close it elsewhere or get the right to read it.",
+    ),
+    "lock-file": ("error", "This is the lock file of an open workbook, not the workbook; name the one without ~$."),
+    "file-empty": (
+        "error",
+        "The file has 0 bytes; it may not be downloaded from the cloud yet: open it there once, or copy it again.",
+    ),
+    "file-password": ("error", "The workbook is protected by a password; save a copy without one."),
+    "file-old-xls": ("error", "This is an old .xls workbook; open it and save it as .xlsx."),
+    "file-html": ("error", "This is a web page (HTML) with a workbook's name; open it and save it as .xlsx."),
+    "file-xml": ("error", "This is an XML file, not an .xlsx workbook; open it and save it as .xlsx."),
+    "file-csv": ("error", "This is a text file (CSV), not an .xlsx workbook; open it and save it as .xlsx."),
+    "file-other": ("error", "This is no workbook; save the workbook as .xlsx and name that file."),
+    "file-cut-short": ("error", "The file is cut short or damaged; copy or download it again."),
+    "file-ods": ("error", "This is an OpenDocument sheet (.ods); open it and save it as .xlsx."),
+    "file-xlsb": ("error", "This is a binary workbook (.xlsb); open it and save it as .xlsx."),
+    "file-numbers": ("error", "This is a Numbers document; export it as an .xlsx workbook."),
+    "file-other-office": ("error", "This is an office document, but no workbook; name the .xlsx workbook."),
+    "zip-no-workbook": ("error", "This is a zip archive, but no workbook; take the .xlsx workbook out of it."),
+    "file-twin-parts": (
+        "error",
+        "The file holds the part {part} twice, so it can be read in two ways; open it and save it again.",
+    ),
+    "file-too-big": (
+        "error",
+        "The file unpacks to {size}, more than the {limit} read here; delete the sheets that are not part of the job.",
+    ),
+    "file-too-many-parts": (
+        "error",
+        "The file has {found} parts, more than the {limit} read here; delete sheets and pictures.",
+    ),
+    "file-packed-too-tight": (
+        "error",
+        "The part {part} unpacks to {size}, out of all proportion to the file; delete the empty formatted rows, or "
+        "take a file from a source you trust.",
+    ),
+    "file-doctype": (
+        "error",
+        "The part {part} holds a document type (DOCTYPE), which no workbook needs; open it and save it again.",
+    ),
+    "part-broken": (
+        "error",
+        "The file is damaged in {part} ({reason}); open it, let it be repaired, and save it again.",
+    ),
+}
 
 RATES: dict[str, Entry] = {}
 

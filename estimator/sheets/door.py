@@ -1,0 +1,151 @@
+"""The door: what kind of file it really is, and whether it is safe to unpack. No cell is read here."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections import Counter
+from pathlib import Path
+
+from estimator.core.problems import Place, Problem, problem
+from estimator.sheets.package import Opened, own_sheets, same_part, sheet_entries, workbook_part
+
+MOST_BYTES = 300_000_000  # unpacked; our own sheets do not count
+MOST_PARTS = 5_000
+MOST_RATIO = 250  # unpacked to packed, of a part that is large enough to hurt
+SMALL_PART = 2_000_000
+MOST_INDEX = 20_000_000  # a part that is read before the sizes are judged
+
+_OLE = b"\xd0\xcf\x11\xe0"
+_DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
+_STRICT = b"http://purl.oclc.org/ooxml/"
+
+__all__ = ["Opened", "check_bytes", "open_door", "own_sheets"]
+
+
+def open_door(path: Path) -> Opened | Problem:
+    """The parts of a workbook file, or the one reason why it cannot be used."""
+    place = Place(path.name)
+    if path.name.startswith("~$") or (path.name.startswith(".~lock.") and path.name.endswith("#")):
+        return problem("lock-file", place)
+    try:
+        if path.is_dir():
+            return problem("folder-not-file", place)
+        data = path.read_bytes()
+    except FileNotFoundError:
+        return problem("file-not-found", Place(str(path)))
+    except OSError as error:
+        return problem("file-not-readable", place, reason=(error.strerror or "not allowed").lower())
+    return check_bytes(data, path.name)
+
+
+def check_bytes(data: bytes, name: str) -> Opened | Problem:
+    """The same for the bytes of a file; name is used in sentences and to tell .xlsm."""
+    place = Place(name)
+    if not data:
+        return problem("file-empty", place)
+    if not data.startswith(b"PK"):
+        return problem(_kind_of(data), place)
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as package:
+            return _unpack(package, data, place)
+    except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError, _broken()):
+        return problem("file-cut-short", place)
+    except RuntimeError:  # what zipfile raises for an encrypted part
+        return problem("file-password", place)
+
+
+def _broken() -> type[Exception]:
+    import zlib
+
+    return zlib.error
+
+
+def _kind_of(data: bytes) -> str:
+    """The code for a file that is no zip at all."""
+    if data.startswith(_OLE):
+        return "file-password" if "EncryptedPackage".encode("utf-16-le") in data else "file-old-xls"
+    start = data[:2000].lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n").replace(b"\0", b"").lower()
+    if start.startswith(b"{\\rtf") or start.startswith(b"%pdf"):
+        return "file-other"
+    if b"<html" in start or b"<table" in start or start.startswith(b"<!doctype html"):
+        return "file-html"
+    if start.startswith(b"<?xml") or start.startswith(b"<"):
+        return "file-xml"
+    printable = sum(32 <= byte < 127 or byte in b"\t\r\n" or byte >= 128 for byte in start)
+    return "file-csv" if start and printable == len(start) and b"\n" in data else "file-other"
+
+
+def _unpack(package: zipfile.ZipFile, data: bytes, place: Place) -> Opened | Problem:
+    infos = [info for info in package.infolist() if not info.is_dir()]
+    twins = [n for n, count in Counter(same_part(i.filename) for i in infos).items() if count > 1]
+    if twins:
+        return problem("file-twin-parts", place, part=twins[0])
+    if len(infos) > MOST_PARTS:
+        return problem("file-too-many-parts", place, found=f"{len(infos):,}", limit=f"{MOST_PARTS:,}")
+    for info in infos:
+        if info.file_size > SMALL_PART and info.file_size > MOST_RATIO * max(info.compress_size, 1):
+            return problem("file-packed-too-tight", place, part=info.filename, size=_megabytes(info.file_size))
+    names = {same_part(info.filename): info for info in infos}
+    wrong = _other_office(names, package)
+    if wrong:
+        return problem(wrong, place)
+    left_out: frozenset[str] = frozenset()
+    if sum(i.file_size for i in infos) > MOST_BYTES:
+        left_out = _own_parts(package, infos)
+        size = sum(i.file_size for i in infos if i.filename not in left_out)
+        if size > MOST_BYTES:
+            return problem("file-too-big", place, size=_megabytes(size), limit=_megabytes(MOST_BYTES))
+    parts = {i.filename: b"" if i.filename in left_out else package.read(i) for i in infos}
+    for name, part in parts.items():
+        if same_part(name).endswith((".xml", ".rels", ".vml")) and any(mark in part for mark in _DOCTYPES):
+            return problem("file-doctype", place, part=name)
+    opened = Opened(place.file, data, parts, False, False, left_out)
+    return _recognised(opened, place)
+
+
+def _recognised(opened: Opened, place: Place) -> Opened | Problem:
+    from lxml.etree import XMLSyntaxError
+
+    try:
+        main = workbook_part(opened)
+        if not main:
+            return problem("zip-no-workbook", place)
+        sheet_entries(opened)
+    except (XMLSyntaxError, ValueError) as error:
+        return problem("part-broken", place, part="the list of sheets", reason=str(error).split(",")[0])
+    strict = _STRICT in (opened.part(main) or b"")[:4000]
+    macro = opened.name.casefold().endswith(".xlsm") or any(
+        same_part(n).endswith("vbaproject.bin") for n in opened.parts
+    )
+    return Opened(opened.name, opened.data, opened.parts, strict, macro, opened.left_out)
+
+
+def _other_office(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -> str:
+    """The code for a zip that is some other kind of document, blank for what may be a workbook."""
+    if "mimetype" in names and b"opendocument" in package.read(names["mimetype"])[:200]:
+        return "file-ods"
+    if "xl/workbook.bin" in names:
+        return "file-xlsb"
+    if any(name.endswith(".iwa") for name in names) or "index.zip" in names:
+        return "file-numbers"
+    if any(name.startswith(("word/", "ppt/", "visio/")) for name in names):
+        return "file-other-office"
+    return "" if "[content_types].xml" in names else "zip-no-workbook"
+
+
+def _own_parts(package: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> frozenset[str]:
+    """The parts of our own sheets, found with nothing unpacked but the lists of the package."""
+    small = {
+        i.filename: package.read(i)
+        for i in infos
+        if i.file_size < MOST_INDEX and (i.filename.endswith(".rels") or "workbook" in i.filename.casefold())
+    }
+    opened = Opened("", b"", small, False, False)
+    own = own_sheets(opened)
+    parts = {same_part(entry.part) for entry in sheet_entries(opened) if entry.name in own}
+    return frozenset(i.filename for i in infos if same_part(i.filename) in parts)
+
+
+def _megabytes(size: int) -> str:
+    return f"{size / 1e6:,.0f} MB"
