@@ -167,7 +167,45 @@ FILES: dict[str, Entry] = {
     ),
 }
 
-RATES: dict[str, Entry] = {}
+RATES: dict[str, Entry] = {
+    "rate-file": ("error", "this file of the rate book cannot be read: {reason}."),
+    "rate-folder-empty": ("error", "no CSV file lies in this folder. A rate book has one for each table."),
+    "rate-csv": ("error", "the CSV is broken: {reason}. Look for a quotation mark that is opened and never closed."),
+    "rate-encoding": ("note", "not UTF-8: read as Windows Western. Look at accented letters, or save it as UTF-8."),
+    "rate-table-missing": ("error", "the rate book has no {kind} '{name}'. Add it; its headings are enough."),
+    "rate-table-unknown": ("note", "'{name}' is no table of a rate book and was left alone.{hint}"),
+    "rate-table-twice": ("error", "the table '{name}' is here twice; the other one is {other}. Keep one."),
+    "rate-column-missing": ("error", "the column '{column}' is missing. Add it beside the other headings."),
+    "rate-column-unknown": ("note", "the column '{column}' is not known here and was left alone.{hint}"),
+    "rate-column-twice": ("error", "the column '{column}' is here twice; the other one is {other}. Keep one."),
+    "rate-example": ("note", "a row named EXAMPLE is skipped."),
+    "rate-cell": ("error", "'{column}' holds '{found}'; it needs {wanted}.{hint}"),
+    "rate-bounds": ("error", "'{column}' holds '{found}'; it has to lie between {low} and {high}. Look at the unit."),
+    "rate-row-twice": (
+        "error",
+        "rows {other} and {row} both say '{name}' with {since}. Give the newer one its own valid_from.",
+    ),
+    "rate-code-twice": ("error", "the code '{found}' is also in {other}. A code may stand only once in the book."),
+    "rate-name-twice": ("error", "the name '{name}' also means '{other}' in row {row}. Keep it in one row."),
+    "rate-reference": ("error", "'{column}' points at '{found}', which is not in {table}.{hint}"),
+    "rate-reference-later": (
+        "error",
+        "'{column}' points at '{found}' of {table}, which holds only from {since}; the day asked for is {day}.",
+    ),
+    "rate-part-kind": ("error", "'{column}' points at '{found}', which is a {kind}; it needs a {wanted}."),
+    "rate-part-blank": ("error", "a {kind} needs '{column}'."),
+    "rate-part-lengths": ("error", "a tensioner is longer open than closed; here closed {closed} m, open {open} m."),
+    "rate-part-load": ("warning", "'{found}' has no working load and no breaking load; a corner with it shows no load."),
+    "rate-set-run": ("error", "the set '{name}' has neither a chain nor a wire rope; it needs at least one."),
+    "rate-per": ("error", "'{column}' holds '{found}'; a {what} is priced per {wanted}."),
+    "rate-measure": ("error", "'{each}' has no measure '{measure}'; it has {allowed}."),
+    "rate-margin": ("error", "a step on price takes less than 100 %; here {found} %. 20 % on price is 25 % on cost."),
+    "rate-none-in-force": ("error", "no row of '{table}' holds on {day}; {since}."),
+    "rate-business-name": ("warning", "the table 'business' has no 'trading name'; the quote will not say who quotes."),
+    "setting-missing": ("error", "the setting '{name}' is missing. Add a row for it{unit}."),
+    "setting-later": ("error", "the setting '{name}' holds only from {since}; the day asked for is {day}."),
+    "setting-unknown": ("note", "the setting '{name}' is not one that the engine uses.{hint}"),
+}
 
 JOB: dict[str, Entry] = {}
 
@@ -177,7 +215,64 @@ TAKEOFF: dict[str, Entry] = {}
 
 PRICING: dict[str, Entry] = {}
 
-REPORT: dict[str, Entry] = {}
+REPORT: dict[str, Entry] = {
+    "package-own-sheet": (
+        "error",
+        "This sheet of yours has a name the priced workbook needs: rename your own sheet '{sheet}', save, run again.",
+    ),
+    "package-strict": (
+        "error",
+        "The workbook is saved in the strict variant of its format, into which no sheets can be put: "
+        "use Save As, type 'Excel Workbook (.xlsx)', and run again.",
+    ),
+    "package-shared": (
+        "error",
+        "The workbook is shared and keeps a history of changes, which new sheets would break: stop sharing it, "
+        "save, and run again.",
+    ),
+    "package-formats": (
+        "error",
+        "The workbook holds {count} cell formats; past 60,000 it may not open again. Copy the job's sheets "
+        "into a blank job workbook and run again.",
+    ),
+    "package-signed": (
+        "warning",
+        "The workbook carries a digital signature; it does not hold for the priced copy. The signed file stays as it is.",
+    ),
+    "package-protected": (
+        "warning",
+        "The workbook's structure is protected; the sheets are added all the same and the protection stays on.",
+    ),
+    "save-open": (
+        "error",
+        "It is open{holder}: close it there or pass --out with another folder. "
+        "If nobody has it open, delete '{lock}' beside it.",
+    ),
+    "save-refused": (
+        "error",
+        "It cannot be replaced, most likely because it is open: close it in the spreadsheet program, "
+        "or pass --out with another folder.",
+    ),
+    "save-no-folder": ("error", "There is no folder '{folder}': make it, or pass --out with one that exists."),
+    "save-folder-closed": (
+        "error",
+        "Nothing may be written in the folder '{folder}': ask for the right to, or pass --out with another folder.",
+    ),
+    "save-read-only": (
+        "error",
+        "It is marked read-only: take the mark off, or pass --out with another folder.",
+    ),
+    "save-in-the-way": ("error", "A folder has this name: move it, or pass --out with another folder."),
+    "save-disk-full": (
+        "error",
+        "The disk is full, nothing was changed: make room, or pass --out with a folder on another disk.",
+    ),
+    "save-damaged": (
+        "error",
+        "What was written did not read back the same, nothing was changed: try again, or pass --out with another folder.",
+    ),
+    "save-failed": ("error", "It could not be written ({reason}), nothing was changed: pass --out with another folder."),
+}
 
 CATALOGUE: dict[str, Entry] = {
     **CELLS,

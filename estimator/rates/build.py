@@ -1,0 +1,259 @@
+"""Rows in force to the frozen rows of the model, one function a table."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from estimator.core.money import from_float
+from estimator.core.names import key
+from estimator.core.problems import Problem, problem
+from estimator.core.units import knows, to_si
+from estimator.rates import model
+from estimator.rates.columns import CONSENT_MEASURES
+from estimator.rates.rows import RateRow
+from estimator.rates.values import split_number
+
+
+def _decimal(value: Any) -> Decimal | None:
+    return value if value is None or isinstance(value, Decimal) else from_float(float(value))
+
+
+def wording(r: RateRow) -> model.Wording:
+    """A row of `wording`."""
+    return model.Wording(r.text("place"), r.text("when"), r.text("text"), r.text("language") or "en", r.origin)
+
+
+def sail(r: RateRow) -> model.StockSail:
+    """A row of `sails`; blank `rings sewn in` means yes."""
+    v = r.values
+    rings = v.get("rings sewn in", True)
+    return model.StockSail(
+        r.text("code"),
+        r.text("description"),
+        r.text("sides"),
+        r.text("cloth"),
+        r.words("colours"),
+        v["price"],
+        rings,
+        r.origin,
+    )
+
+
+def cloth(r: RateRow) -> model.Cloth:
+    """A row of `cloths`."""
+    v = r.values
+    return model.Cloth(
+        code=r.text("code"),
+        description=r.text("description"),
+        colours=r.words("colours"),
+        price=v["price per m2"],
+        mass=v.get("mass"),
+        stretch=float(v["stretch"]),
+        waterproof=v["waterproof"],
+        edge_hollow=float(v["edge hollow"]),
+        roll_width=v.get("roll width"),
+        minimum_fall=v["minimum fall"],
+        origin=r.origin,
+    )
+
+
+def part(r: RateRow) -> model.Part:
+    """A row of `rigging`."""
+    v = r.values
+    return model.Part(
+        code=r.text("code"),
+        description=r.text("description"),
+        kind=r.text("kind"),
+        size=r.text("size"),
+        length=v.get("length"),
+        pitch=v.get("pitch"),
+        closed=v.get("closed"),
+        open=v.get("open"),
+        working_load=v.get("working load"),
+        breaking_load=v.get("breaking load"),
+        turn_back=v.get("turn back"),
+        grips_per_end=v.get("grips per end"),
+        mass=v.get("mass"),
+        price=v["price"],
+        per=r.text("per"),
+        pack=_decimal(v.get("pack")),
+        origin=r.origin,
+    )
+
+
+def corner_set(r: RateRow) -> model.CornerSet:
+    """A row of `corner_sets`; a set with a shackle and no number of shackles has one."""
+    shackle = r.text("shackle")
+    return model.CornerSet(
+        name=r.text("set"),
+        up_to=r.values["up to"],
+        eye=r.text("eye"),
+        shackle=shackle,
+        shackles=r.values.get("shackles", 1) if shackle else 0,
+        tensioners=r.words("tensioners"),
+        chain=r.text("chain"),
+        wire_rope=r.text("wire rope"),
+        thimble=r.text("thimble"),
+        grip=r.text("grip"),
+        ring=r.text("ring"),
+        origin=r.origin,
+    )
+
+
+def post(r: RateRow, lengths: tuple[float, ...]) -> model.PostSection:
+    """A row of `posts`; lengths: its stock lengths as read."""
+    v = r.values
+    return model.PostSection(
+        code=r.text("code"),
+        description=r.text("description"),
+        material=r.text("material"),
+        shape=r.text("shape"),
+        width=v["width"],
+        wall=v.get("wall"),
+        up_to=v["up to"],
+        hole=v.get("hole diameter"),
+        stock_lengths=lengths,
+        mass=v.get("mass"),
+        section_modulus=v.get("section modulus"),
+        modulus=v.get("modulus"),
+        allowable_stress=v.get("allowable stress"),
+        price=v["price"],
+        per=r.text("per"),
+        origin=r.origin,
+    )
+
+
+def stock_lengths(r: RateRow, unit: str, mark: str) -> tuple[tuple[float, ...], list[Problem]]:
+    """The stock lengths of a post, shortest first [m]. unit: of the heading, blank: m."""
+    found = []
+    for word in r.words("stock lengths"):
+        parsed = split_number(word, mark or "point")
+        own = (parsed[1] if parsed else "") or unit or "m"
+        if parsed is None or not knows(own, "length") or not 0.3 <= to_si(parsed[0], own, "length") <= 30:
+            wanted = "lengths between 0.3 m and 30 m, separated by commas, such as 2.4, 3.0, 3.6"
+            place = r.place("stock lengths")
+            return (), [problem("rate-cell", place, column="stock lengths", found=word, wanted=wanted, hint="")]
+        found.append(to_si(parsed[0], own, "length"))
+    return tuple(sorted(set(found))), []
+
+
+def support(r: RateRow) -> model.Support:
+    """A row of `supports`."""
+    v = r.values
+    return model.Support(
+        name=r.text("support"),
+        also=r.words("also"),
+        priced=r.text("priced"),
+        kit=r.text("kit"),
+        makes=r.text("makes"),
+        house=v.get("house", False),
+        least_to_edge=v.get("least to edge"),
+        note=r.text("note"),
+        origin=r.origin,
+    )
+
+
+def ground(r: RateRow) -> model.Ground:
+    """A row of `ground`."""
+    v = r.values
+    return model.Ground(
+        name=r.text("ground"),
+        stone=v["stone layer"],
+        pad=v["concrete pad"],
+        swell=v["swell"],
+        hand_hours=v["hand hours per m3"],
+        auger_hours=v["auger hours per hole"],
+        excavator_hours=v["excavator hours per hole"],
+        labour_factor=v["labour factor"],
+        lateral_bearing=v.get("lateral bearing"),
+        origin=r.origin,
+    )
+
+
+def access(r: RateRow) -> model.Access:
+    """A row of `access`."""
+    return model.Access(r.text("access"), r.values["labour factor"], r.text("hire item"), r.origin)
+
+
+def footing_depth(r: RateRow) -> model.FootingDepth:
+    """A row of `footing_depths`."""
+    return model.FootingDepth(r.values["longest side"], r.values["depth"], r.origin)
+
+
+def concrete(r: RateRow) -> model.Concrete:
+    """A row of `concrete`."""
+    v = r.values
+    return model.Concrete(
+        code=r.text("code"),
+        description=r.text("description"),
+        form=r.text("form"),
+        yield_=v["yield"],
+        minimum_load=v.get("minimum load", 0.0),
+        hours=v["hours per m3"],
+        price=v["price"],
+        per=r.text("per"),
+        pack=_decimal(v.get("pack")),
+        origin=r.origin,
+    )
+
+
+def item(r: RateRow) -> model.Item:
+    """A row of `items`."""
+    v = r.values
+    pack, least = _decimal(v.get("pack")), _decimal(v.get("minimum"))
+    return model.Item(
+        r.text("code"), r.text("description"), r.text("kind"), r.text("unit"), v["price"], pack, least, r.origin
+    )
+
+
+def kit(r: RateRow) -> model.KitRow:
+    """A row of `kits`."""
+    quantity = _decimal(r.values["quantity"]) or Decimal(0)
+    return model.KitRow(r.text("kit"), r.text("for each"), key(r.text("measure")), r.text("item"), quantity, r.origin)
+
+
+def task(r: RateRow) -> model.LabourTask:
+    """A row of `labour`."""
+    return model.LabourTask(
+        r.text("task"),
+        r.text("for each"),
+        key(r.text("measure")),
+        float(r.values["hours"]),
+        r.text("trade"),
+        r.text("visit"),
+        r.origin,
+    )
+
+
+def trade(r: RateRow) -> model.Trade:
+    """A row of `trades`."""
+    return model.Trade(r.text("trade"), r.values["cost per hour"], r.origin)
+
+
+def charge(r: RateRow) -> model.Charge:
+    """A row of `charges`."""
+    return model.Charge(r.text("step"), r.text("taken on"), r.values["rate"], r.origin)
+
+
+def tax(r: RateRow) -> model.Tax:
+    """A row of `taxes`."""
+    kinds = tuple(key(w) for w in r.words("on kinds"))
+    return model.Tax(r.text("code"), r.text("name"), r.values["rate"], kinds, r.values.get("usual", False), r.origin)
+
+
+def consent(r: RateRow, mark: str) -> tuple[model.ConsentRow, list[Problem]]:
+    """A row of `consent`, its limit in m, m2 or as a plain number; blank: none."""
+    measure = r.text("measure")
+    limit, problems = None, []
+    if r.text("limit"):
+        parsed = split_number(r.text("limit"), mark or "point")
+        unit = (parsed[1] if parsed else "") or r.text("unit")
+        kind = CONSENT_MEASURES[measure]
+        if parsed and (knows(unit, kind) if kind else not unit):
+            limit = to_si(parsed[0], unit, kind) if kind else parsed[0]
+        else:
+            wanted = {"area": "an area such as 20 m2", "length": "a length such as 3 m"}.get(kind, "a number")
+            found = f"{r.text('limit')} {r.text('unit')}".strip()
+            problems = [problem("rate-cell", r.place("limit"), column="limit", found=found, wanted=wanted, hint="")]
+    return model.ConsentRow(r.text("place"), measure, limit, r.text("when"), r.origin), problems

@@ -1,0 +1,318 @@
+"""Every column of the rate book, declared once: reader, checks and documents come from here.
+
+Lists in a cell (colours, tensioners, stock lengths) are separated by commas or semicolons, since their
+words may hold spaces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from estimator.sheets.columns import Column, Kind, Table
+
+KINDS = ("material", "labour", "hire", "subcontract", "fee")
+PART_KINDS = ("eye", "shackle", "hook", "tensioner", "chain", "wire rope", "thimble", "grip", "ring")
+TAKEN_ON = (*KINDS[:1], "labour", "hire", "subcontract", "fee", "cost", "running", "price")
+PLACES = (
+    "included",
+    "excluded",
+    "rock",
+    "consent",
+    "programme",
+    "warranty",
+    "care",
+    "payment",
+    "acceptance",
+    "caution",
+)
+WORDING_WHEN = (
+    "posts",
+    "no posts",
+    "provisional",
+    "engineer",
+    "tree",
+    "rock",
+    "soft",
+    "post by others",
+    "existing post",
+    "waterproof",
+    "permeable",
+    "made to fit",
+    "budget",
+    "firm",
+    "consent",
+    "pool",
+    "power line",
+    "climbable",
+    "glass",
+    "traffic",
+    "timber",
+    "steel",
+    "base plate",
+    "house anchor",
+)
+CONSENT_WHEN = ("house anchor", "free-standing", "waterproof")
+# Measure of the consent table to the kind of its limit; blank: a plain number.
+CONSENT_MEASURES: Mapping[str, str] = {
+    "plan area": "area",
+    "height above ground": "length",
+    "footing to boundary": "length",
+    "sail to boundary": "length",
+    "existing sails": "",
+    "house anchor": "",
+}
+VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
+# For each to its measures: the only pairs that kits and labour may count by.
+MEASURES: Mapping[str, tuple[str, ...]] = {
+    "job": ("count",),
+    "site": ("count", "km"),
+    "option": ("count",),
+    "visit": ("count", "km"),
+    "day": ("count",),
+    "sail": ("count", "flat area", "net area", "perimeter"),
+    "corner": ("count", "tensioned"),
+    "fixing": ("count",),
+    "post": ("count", "length"),
+    "footing": ("count", "hole", "concrete", "stone", "spoil"),
+    "consent needed": ("count",),
+    "engineer needed": ("count",),
+}
+
+# Columns of kind `number` that are a quantity: their kind in core.units, or two for a quotient.
+QUANTITIES: Mapping[str, str] = {
+    "working load": "force",
+    "breaking load": "force",
+    "section modulus": "section",
+    "modulus": "stress",
+    "allowable stress": "stress",
+    "lateral bearing": "stress/length",
+    "yield": "volume",
+    "minimum load": "volume",
+    "mass": "mass",
+}
+
+
+def _c(
+    name: str, kind: Kind = "text", need: bool = False, low: float | None = None, high: float | None = None
+) -> Column:
+    return Column(name, kind, need, low, high)
+
+
+def _choice(name: str, choices: tuple[str, ...], need: bool = True) -> Column:
+    return Column(name, "choice", need, choices=choices)
+
+
+_CODE = _c("code", "name", True)
+_TEXT = _c("description")
+_PRICE = _c("price", "money", True, 0, 10_000_000)
+_PER = _c("per", need=True)
+_PACK = _c("pack", "number", low=0.000001, high=1_000_000)
+_DATED = (Column("valid from", "date"), _c("source"))
+_EACH = (_choice("for each", tuple(MEASURES)), _c("measure", need=True))
+
+
+def _table(name: str, *columns: Column) -> Table:
+    return Table(name, (*columns, *_DATED), required=True)
+
+
+def _length(name: str, low: float, high: float, need: bool = False) -> Column:
+    return Column(name, "length", need, low, high)
+
+
+RATE_TABLES: tuple[Table, ...] = (
+    _table("settings", _c("name", "name", True), _c("value", need=True), _c("unit"), _TEXT),
+    _table("business", _c("item", "name", True), _c("value")),
+    _table(
+        "wording",
+        _choice("place", PLACES),
+        _choice("when", WORDING_WHEN, need=False),
+        _c("text", need=True),
+        _c("language"),
+    ),
+    _table(
+        "sails",
+        _CODE,
+        _TEXT,
+        Column("sides", "size", True),
+        _c("cloth", "name", True),
+        _c("colours"),
+        _PRICE,
+        _c("rings sewn in", "yes"),
+    ),
+    _table(
+        "cloths",
+        _CODE,
+        _TEXT,
+        _c("colours"),
+        Column("price per m2", "money", True, 0, 10_000, also=("price",)),
+        _c("mass", "number", low=0.01, high=5),
+        _c("stretch", "percent", True, 0, 0.15),
+        _c("waterproof", "yes", True),
+        _c("edge hollow", "percent", True, 0, 0.25),
+        _length("roll width", 0.3, 20),
+        _c("minimum fall", "angle", True, 0, 60),
+    ),
+    _table(
+        "rigging",
+        _CODE,
+        _TEXT,
+        _choice("kind", PART_KINDS),
+        _c("size"),
+        _length("length", 0, 2),
+        _length("pitch", 0.005, 0.3),
+        Column("closed", "length", False, 0.02, 3, also=("closed length",)),
+        Column("open", "length", False, 0.02, 3, also=("open length",)),
+        _c("working load", "number", low=1, high=1_000_000),
+        _c("breaking load", "number", low=1, high=10_000_000),
+        _length("turn back", 0.01, 2),
+        _c("grips per end", "whole", low=1, high=10),
+        _c("mass", "number", low=0, high=100),
+        _PRICE,
+        _PER,
+        _PACK,
+    ),
+    _table(
+        "corner_sets",
+        _c("set", "name", True),
+        _TEXT,
+        _length("up to", 0.5, 100, True),
+        _c("eye", "name"),
+        _c("shackle", "name"),
+        _c("shackles", "whole", low=0, high=6),
+        _c("tensioners"),
+        _c("chain", "name"),
+        _c("wire rope", "name"),
+        _c("thimble", "name"),
+        _c("grip", "name"),
+        _c("ring", "name"),
+    ),
+    _table(
+        "posts",
+        _CODE,
+        _TEXT,
+        _c("material", need=True),
+        _choice("shape", ("square", "round")),
+        _length("width", 0.03, 1, True),
+        _length("wall", 0.001, 0.1),
+        _length("up to", 0.3, 15, True),
+        Column("hole diameter", "length", False, 0.15, 2, also=("hole",)),
+        _c("stock lengths", need=True),
+        _c("mass", "number", low=0.5, high=500),
+        _c("section modulus", "number", low=1e-7, high=1),
+        _c("modulus", "number", low=1e8, high=1e12),
+        _c("allowable stress", "number", low=1e5, high=1e10),
+        _PRICE,
+        _PER,
+    ),
+    _table(
+        "supports",
+        _c("support", "name", True),
+        _TEXT,
+        _c("also"),
+        _choice("priced", ("yes", "engineer", "no")),
+        _choice("makes", ("post", "plate post"), need=False),
+        _c("kit", "name"),
+        _c("house", "yes"),
+        _length("least to edge", 0, 10),
+        _c("note"),
+    ),
+    _table(
+        "ground",
+        _c("ground", "name", True),
+        _TEXT,
+        _length("stone layer", 0, 1, True),
+        _length("concrete pad", 0, 1, True),
+        _c("swell", "number", True, 1, 3),
+        _c("hand hours per m3", "number", True, 0, 200),
+        _c("auger hours per hole", "number", True, 0, 100),
+        _c("excavator hours per hole", "number", True, 0, 100),
+        _c("labour factor", "number", True, 0.1, 10),
+        _c("lateral bearing", "number", low=100, high=1_000_000),
+    ),
+    _table(
+        "access",
+        _c("access", "name", True),
+        _TEXT,
+        _c("labour factor", "number", True, 0.1, 10),
+        _c("hire item", "name"),
+    ),
+    _table("footing_depths", _length("longest side", 0.1, 100, True), _length("depth", 0.1, 10, True), _TEXT),
+    _table(
+        "concrete",
+        _CODE,
+        _TEXT,
+        _choice("form", ("bag", "truck")),
+        _c("yield", "number", True, 0.0001, 1),
+        _c("minimum load", "number", low=0, high=20),
+        Column("hours per m3", "number", True, 0, 50, also=("hours",)),
+        _PRICE,
+        _PER,
+        _PACK,
+    ),
+    _table(
+        "items",
+        _CODE,
+        Column("description", required=True),
+        _choice("kind", KINDS),
+        _c("unit", need=True),
+        _PRICE,
+        _PACK,
+        _c("minimum", "number", low=0, high=1_000_000),
+    ),
+    _table(
+        "kits", _c("kit", "name", True), *_EACH, _c("item", "name", True), _c("quantity", "number", True, 0, 100_000)
+    ),
+    _table(
+        "labour",
+        _c("task", "name", True),
+        *_EACH,
+        _c("hours", "number", True, 0, 1000),
+        _c("trade", "name", True),
+        _choice("visit", (*VISITS, "every")),
+    ),
+    _table("trades", _c("trade", "name", True), _TEXT, _c("cost per hour", "money", True, 0, 100_000)),
+    _table(
+        "charges", _c("step", "name", True), _TEXT, _choice("taken on", TAKEN_ON), _c("rate", "percent", True, -1, 20)
+    ),
+    _table(
+        "taxes",
+        _CODE,
+        _c("name", need=True),
+        _c("rate", "percent", True, 0, 1),
+        _c("on kinds"),
+        _c("usual", "yes"),
+    ),
+    _table(
+        "consent",
+        _c("place", "name", True),
+        _choice("measure", tuple(CONSENT_MEASURES)),
+        _c("limit"),
+        _c("unit"),
+        _choice("when", CONSENT_WHEN, need=False),
+        _TEXT,
+    ),
+)
+
+# What makes two rows of a table the same row on different days.
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "settings": ("name",),
+    "business": ("item",),
+    "wording": ("place", "when", "language"),
+    "sails": ("code",),
+    "cloths": ("code",),
+    "rigging": ("code",),
+    "corner_sets": ("set",),
+    "posts": ("code",),
+    "supports": ("support",),
+    "ground": ("ground",),
+    "access": ("access",),
+    "footing_depths": ("longest side",),
+    "concrete": ("code",),
+    "items": ("code",),
+    "kits": ("kit", "for each", "measure", "item"),
+    "labour": ("task", "for each", "measure", "visit"),
+    "trades": ("trade",),
+    "charges": ("step",),
+    "taxes": ("code",),
+    "consent": ("place", "measure", "when"),
+}
