@@ -125,6 +125,15 @@ KIND_WORDS: Mapping[str, str] = {
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "′": "'", "`": "'", "´": "'", "“": '"', "”": '"', "″": '"', "º": "°"})
 
 
+def straight_quotes(text: str) -> str:
+    """The text with every kind of quote and prime as ' or ", two single ones as a double.
+
+    >>> print(straight_quotes("5\u2032 6\u2033"))
+    5' 6"
+    """
+    return text.translate(_QUOTES).replace("''", '"')
+
+
 def spelling(unit: str) -> str:
     """A unit as the tables spell it, case kept: one kind of quote, no full stop, single spaces.
 
@@ -132,7 +141,7 @@ def spelling(unit: str) -> str:
     ('m2', '"', 'in')
     """
     # Quotes first: NFKC splits a double prime and strips the accent that people type for feet.
-    text = unicodedata.normalize("NFKC", unit.translate(_QUOTES)).translate(_QUOTES).replace("''", '"')
+    text = straight_quotes(unicodedata.normalize("NFKC", straight_quotes(unit)))
     return " ".join(text.rstrip(". ").split())
 
 

@@ -17,6 +17,13 @@ Kind = Literal[
     "percent",  # Decimal fraction
     "money",  # Decimal
     "speed",  # float m/s, never without a unit
+    "area",  # float m2
+    "volume",  # float m3
+    "force",  # float N
+    "stress",  # float Pa
+    "mass",  # float kg
+    "section",  # section modulus, float m3
+    "time",  # float hours
     "date",
     "choice",  # one of `choices`
     "choices",  # several of `choices`
