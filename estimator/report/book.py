@@ -1,0 +1,35 @@
+"""Our sheets of the priced workbook, as a workbook of their own that is then put into the user's."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from estimator.pricing.model import PricedJob
+from estimator.report import basis, bill, blocks, corners, labour, look, posts, setout, summary, tocheck
+from estimator.report.terms import terms_of
+
+
+def render_sheets(
+    priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS
+) -> bytes:
+    """The sheets Summary, Bill (Bill 2 ...), Corners, Posts, Labour, Set-out, To check and Basis as .xlsx bytes.
+
+    names: what a sheet is called, by our own name for it, where that differs; formulas follow.
+    bill_rows: the most rows on one bill sheet. The same job gives the same bytes.
+    """
+    names = names or {}
+    header = priced.job.header
+    book = look.start(terms_of(priced).currency, header.units, header.paper, header.priced_on)
+    plan = blocks.plan(priced, names, bill_rows)
+    first = look.add_sheet(book, "Summary", names)
+    bills = [look.add_sheet(book, name, names) for name in plan.sheets]
+    rest = {name: look.add_sheet(book, name, names) for name in ("Corners", "Posts", "Labour", "Set-out", "To check", "Basis")}
+    summary.write(first, plan, priced)
+    bill.write(bills, plan, priced)
+    corners.write(rest["Corners"], priced)
+    posts.write(rest["Posts"], priced)
+    labour.write(rest["Labour"], priced)
+    setout.write(rest["Set-out"], priced)
+    tocheck.write(rest["To check"], priced)
+    basis.write(rest["Basis"], priced)
+    return look.finish(book)

@@ -1,0 +1,246 @@
+"""The one look of everything that is written: ink, rules, number formats, pages; and the checked writer.
+
+Text goes in as text and numbers as numbers, never guessed. The writing library answers a refusal with a negative
+number and no words, so every answer is looked at here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from decimal import Decimal
+from io import BytesIO
+from math import isfinite
+from typing import Any
+
+INK = "#1D2B33"
+ACCENT = "#8A5A2B"  # the one accent; prints as a middle grey
+FAINT = "#5F6B72"
+RULE = "#A9B1B6"
+FONT = "Arial"
+
+OFFICE = "OFFICE: costs inside"
+CREW = "FOR THE CREW"
+
+QUANTITY = "#,##0.###"
+WHOLE = "#,##0"
+METRES = "0.000"
+AREA = "#,##0.00"
+VOLUME = "#,##0.000"
+DEGREES = '0.0"°"'
+PERCENT = "0.0#%"
+HOURS = "#,##0.00"
+DATE = "yyyy-mm-dd"
+
+LONGEST_TEXT = 32_000  # a cell holds 32,767; the rest is room for the mark
+
+
+class ReportFault(RuntimeError):
+    """The writing library refused a cell: a fault of ours, never of the user's workbook."""
+
+
+def money_format(currency: str, most: int = 2) -> str:
+    """The number format of money; most: the most decimals shown, never fewer than two.
+
+    >>> money_format("EUR"), money_format("$"), money_format("", 4)
+    ('[$EUR] #,##0.00;-[$EUR] #,##0.00', '"$"#,##0.00;-"$"#,##0.00', '#,##0.00##;-#,##0.00##')
+    """
+    digits = "#,##0.00" + "#" * (most - 2)
+    sign = currency.strip().replace('"', "").replace("[", "").replace("]", "")
+    shown = "" if not sign else f"[${sign}] " if len(sign) == 3 and sign.isalpha() else f'"{sign}"'
+    return f"{shown}{digits};-{shown}{digits}"
+
+
+def quantity_format(value: Decimal) -> str:
+    """Whole numbers without the lone point that the general quantity format would leave behind them.
+
+    >>> quantity_format(Decimal("4.0")), quantity_format(Decimal("4.25"))
+    ('#,##0', '#,##0.###')
+    """
+    return WHOLE if value == value.to_integral_value() else QUANTITY
+
+
+def clean(text: str) -> str:
+    """Text as a cell can hold it: plain line ends, no control characters, cut with a visible mark when too long."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = "".join(c for c in text if c in "\n\t" or (ord(c) >= 32 and not 0xD800 <= ord(c) <= 0xDFFF))
+    text = text.replace("\ufffe", "").replace("\uffff", "")
+    kept, units = 0, 0
+    for kept, letter in enumerate(text):  # noqa: B007 - the place where the cut falls
+        units += 2 if ord(letter) > 0xFFFF else 1
+        if units > LONGEST_TEXT:
+            return f"{text[:kept]} [cut here: {len(text) - kept} more characters]"
+    return text
+
+
+def quoted(sheet: str) -> str:
+    """A sheet's name as a formula writes it.
+
+    >>> quoted("Dad's bill")
+    "'Dad''s bill'"
+    """
+    return "'" + sheet.replace("'", "''") + "'"
+
+
+def cell(row: int, column: int) -> str:
+    """The A1 name of a cell counted from nought.
+
+    >>> cell(0, 0), cell(9, 27)
+    ('A1', 'AB10')
+    """
+    letters, column = "", column + 1
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return f"{letters}{row + 1}"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A workbook being written, with the manners of the job: currency, units and paper."""
+
+    workbook: Any
+    stream: BytesIO
+    currency: str
+    units: str
+    paper: str
+    made: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
+
+    def style(self, **wanted: Any) -> Any:
+        """A cell format on top of the house style; each is made once."""
+        key = tuple(sorted(wanted.items()))
+        if key not in self.made:
+            house = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "top"}
+            self.made[key] = self.workbook.add_format({**house, **wanted})
+        return self.made[key]
+
+    def money(self, most: int = 2) -> str:
+        """The number format of the job's money."""
+        return money_format(self.currency, most)
+
+
+def start(currency: str, units: str, paper: str, day: date) -> Look:
+    """An empty workbook in memory. day: stands for every clock in it, so that the same job gives the same bytes."""
+    from xlsxwriter import Workbook
+
+    stream = BytesIO()
+    options = {
+        "in_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+        "default_format_properties": {"font_name": FONT, "font_size": 10},
+    }
+    workbook = Workbook(stream, options)
+    workbook.set_properties({"created": datetime.combine(day, time())})
+    return Look(workbook, stream, currency, units, paper)
+
+
+def finish(look: Look) -> bytes:
+    """Close the workbook and give its bytes."""
+    look.workbook.close()
+    return look.stream.getvalue()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet being written. names: what the sheets of the workbook are called, by our own name for them."""
+
+    name: str
+    ws: Any
+    look: Look
+    names: Mapping[str, str]
+
+    def text(self, row: int, column: int, value: object, **style: Any) -> None:
+        """Text as text, whatever it looks like; a blank keeps its style."""
+        shown = clean(str(value))
+        if shown:
+            _check(self.ws.write_string(row, column, shown, self.look.style(**style)), row, column)
+        else:
+            self.blank(row, column, **style)
+
+    def blank(self, row: int, column: int, **style: Any) -> None:
+        """An empty cell with a style."""
+        _check(self.ws.write_blank(row, column, None, self.look.style(**style)), row, column)
+
+    def number(self, row: int, column: int, value: float | Decimal, num_format: str, **style: Any) -> None:
+        """A number; one that is not finite is said in words, since a cell cannot hold it."""
+        if not isfinite(value):
+            self.text(row, column, "not known", **{**style, "align": "right"})
+            return
+        made = self.look.style(num_format=num_format, **style)
+        _check(self.ws.write_number(row, column, float(value), made), row, column)
+
+    def day(self, row: int, column: int, value: date, **style: Any) -> None:
+        """A date."""
+        made = self.look.style(num_format=DATE, align="left", **style)
+        _check(self.ws.write_datetime(row, column, datetime.combine(value, time()), made), row, column)
+
+    def formula(
+        self, row: int, column: int, formula: str, value: float | Decimal, num_format: str, **style: Any
+    ) -> None:
+        """A live formula with its value beside it, for everybody who does not calculate."""
+        made = self.look.style(num_format=num_format, **style)
+        _check(self.ws.write_formula(row, column, f"={formula}", made, float(value)), row, column)
+
+    def link(self, row: int, column: int, sheet: str, target: str, shown: str, **style: Any) -> bool:
+        """A link to a cell of this workbook; plain text where a sheet has all the links it can hold."""
+        made = self.look.style(underline=1, **style)
+        if self.ws.hlink_count >= 65_000 or len(sheet) > 200:
+            self.text(row, column, shown, **style)
+            return False
+        where = f"internal:{quoted(sheet)}!{target or 'A1'}"
+        _check(self.ws.write_url(row, column, where, made, clean(shown)), row, column)
+        return True
+
+    def across(self, row: int, first: int, last: int, value: object, **style: Any) -> None:
+        """Text over several cells of one row."""
+        made = self.look.style(**style)
+        if first == last:
+            self.text(row, first, value, **style)
+        else:
+            _check(self.ws.merge_range(row, first, row, last, "", made), row, first)
+            _check(self.ws.write_string(row, first, clean(str(value)), made), row, first)
+
+    def height(self, row: int, points: float) -> None:
+        """The height of a row; a row holds at most 409 points."""
+        _check(self.ws.set_row(row, min(points, 409.0)), row, 0)
+
+
+def add_sheet(look: Look, name: str, names: Mapping[str, str]) -> Sheet:
+    """A new sheet at the end. name: our own name for it; names: what the user calls it."""
+    return Sheet(name, look.workbook.add_worksheet(names.get(name, name)), look, names)
+
+
+def page(sheet: Sheet, head: str, job: str, widths: list[float], *, landscape: bool, frozen: int = 0) -> None:
+    """Paper, margins, header, footer and widths. frozen: rows that stay in sight and repeat on every page."""
+    ws = sheet.ws
+    for column, width in enumerate(widths):
+        _check(ws.set_column(column, column, width, sheet.look.style()), 0, column)
+    ws.set_paper(1 if sheet.look.paper.casefold() == "letter" else 9)
+    ws.set_landscape() if landscape else ws.set_portrait()
+    ws.set_margins(left=0.55, right=0.55, top=0.75, bottom=0.7)
+    ws.fit_to_pages(1, 0)
+    shown = clean(job).replace("\n", " ")[:60].replace("&", "&&")
+    title = sheet.names.get(sheet.name, sheet.name).replace("&", "&&")
+    ws.set_header(f"&L&8{head}&R&8{shown}")
+    ws.set_footer(f"&L&8{title}&R&8Page &P of &N")
+    ws.hide_gridlines(2)
+    if frozen:
+        ws.freeze_panes(frozen, 0)
+        ws.repeat_rows(0, frozen - 1)
+
+
+def title(sheet: Sheet, head: str, words: str, last: int) -> None:
+    """The first two rows of a sheet: who may see it, and what it is; a rule over columns 0 to last below them."""
+    sheet.text(0, 0, head, bold=True, font_size=9, font_color=ACCENT)
+    sheet.text(1, 0, words, bold=True, font_size=15, bottom=1, bottom_color=INK)
+    for column in range(1, last + 1):
+        sheet.blank(1, column, bottom=1, bottom_color=INK)
+    sheet.height(1, 24)
+
+
+def _check(answer: int | None, row: int, column: int) -> None:
+    if answer is not None and answer < 0:
+        raise ReportFault(f"The cell {cell(row, column)} was refused ({answer}).")

@@ -1,0 +1,163 @@
+"""The customer's copy: a new workbook of values only. First sheet: one portrait page; what has no room: `Details`.
+
+Nothing of the office's goes in: no cost, rate, margin, hour, supplier, code or note, no formula, no defined name.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from estimator.core.money import cents, plain
+from estimator.pricing.model import PricedJob
+from estimator.report import look, quote_offer
+from estimator.report.quote_rows import Row, Section, facts, gap, halves, heading, listed, page, put, sign, words
+from estimator.report.quote_text import assumptions, excluded, offered, texts
+from estimator.report.terms import Terms, terms_of
+from estimator.report.words import money_words, plural
+
+PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 otherwise
+A4_HIGH = 750.0
+SQUEEZE = 1.2  # how much more a page may hold, printed smaller
+FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
+
+
+def render_quote(priced: PricedJob) -> bytes:
+    """The customer's copy as .xlsx bytes; the same job gives the same bytes."""
+    header, terms = priced.job.header, terms_of(priced)
+    book = look.start(terms.currency, header.units, header.paper, header.priced_on)
+    top = [*_head(priced), *_facts(priced, terms)]
+    sites = [r for options in quote_offer.by_site(priced) for r in quote_offer.site_rows(priced, options)]
+    total = [*quote_offer.total_rows(priced), *quote_offer.apart_rows(priced)]
+    foot = _acceptance(priced)
+    room = PAGE_HIGH.get(header.paper.casefold(), A4_HIGH) * SQUEEZE - sum(r.high for r in (*top, *foot)) - 30
+    later: list[Section] = []
+    prices = [*sites, *quote_offer.job_rows(priced), *total]
+    if sum(r.high for r in prices) > room * FULL:
+        later.append(Section("each site in full", tuple(sites)))
+        prices = [*quote_offer.short_rows(priced), *total]
+        if sum(r.high for r in prices) > room * 0.8:
+            later.append(Section("prices", tuple(prices)))
+            prices = quote_offer.total_rows(priced)
+    room -= sum(r.high for r in prices)
+    kept: list[Row] = []
+    for section in _sections(priced, terms):
+        if section.high <= room:
+            kept += section.rows
+            room -= section.high
+        else:
+            later.append(section)
+    pointer = [gap(3), words(f"On the sheet Details: {', '.join(s.name for s in later)}.", bold=True)] if later else []
+    name = priced.book.business.get("trading name", "")
+    first = look.add_sheet(book, "Quote", {})
+    page(first, True, name)
+    put(first, [*top, *prices, *kept, *pointer, *foot])
+    if later:
+        second = look.add_sheet(book, "Details", {})
+        page(second, False, name)
+        title = words(f"Details: {header.name}", 13, bold=True)
+        put(second, [title, *(r for s in later for r in s.rows)])
+    return look.finish(book)
+
+
+def _head(priced: PricedJob) -> list[Row]:
+    business = priced.book.business
+    name = business.get("trading name", "")
+    reach = [business.get(k, "") for k in ("address", "phone", "email")]
+    standing = [business.get(k, "") for k in ("registration", "licence", "insurance")]
+    return [
+        words(name, 15, bold=True),
+        words("   ".join(x for x in reach if x), 8.5, font_color=look.FAINT),
+        words("   ".join(x for x in standing if x), 8.5, font_color=look.FAINT, bottom=1, bottom_color=look.INK),
+        gap(),
+    ]
+
+
+def _title(priced: PricedJob) -> str:
+    found = {o.quote_status for o in offered(priced)} or {priced.job.header.status}
+    if found == {"budget"}:
+        return "Budget figure, not an offer"
+    return "Quote, accepted" if found == {"accepted"} else "Quote"
+
+
+def _facts(priced: PricedJob, terms: Terms) -> list[Row]:
+    header = priced.job.header
+    left = [("For", header.customer), ("", header.customer_address), ("Contact", header.site_contact)]
+    right = [("Date", header.priced_on.isoformat())]
+    if terms.until:
+        right.append(("Price holds until", terms.until.isoformat()))
+    if header.reference:
+        right.append(("Reference", header.reference))
+    if header.revision > 1:
+        right.append(("Revision", str(header.revision)))
+    if header.prepared_by:
+        right.append(("Prepared by", header.prepared_by))
+    left = [pair for pair in left if pair[1]]
+    found = [words(f"{_title(priced)}: {header.name}", 13, bold=True)]
+    for n in range(max(len(left), len(right))):
+        a = left[n] if n < len(left) else ("", "")
+        b = right[n] if n < len(right) else ("", "")
+        found.append(facts(*a, *b))
+    return found
+
+
+def _sections(priced: PricedJob, terms: Terms) -> list[Section]:
+    """The text sections, the ones a customer may miss least first."""
+    pairs = (
+        ("Included", texts(priced, "included"), "Not included", excluded(priced)),
+        ("Payment", _payment(priced, terms), "Programme", _programme(priced)),
+        ("What we took as given", assumptions(priced), "Ground and consent", [*texts(priced, "rock"), *texts(priced, "consent")]),
+        ("Care", texts(priced, "care"), "Warranty", texts(priced, "warranty")),
+    )
+    found = [_pair(*p) for p in pairs if p[1] or p[3]]
+    cautions = texts(priced, "caution")
+    if cautions:
+        half = (len(cautions) + 1) // 2
+        rows = listed(cautions) if len(cautions) < 4 else halves(cautions[:half], cautions[half:])
+        found.insert(2, Section("please note", (gap(), heading("Please note"), *rows)))
+    return found
+
+
+def _pair(left: str, a: list[str], right: str, b: list[str]) -> Section:
+    if a and b:
+        return Section(f"{left.lower()}, {right.lower()}", (gap(), heading(left, right), *halves(a, b)))
+    name, lines = (left, a) if a else (right, b)
+    return Section(name.lower(), (gap(), heading(name), *listed(lines)))
+
+
+def _payment(priced: PricedJob, terms: Terms) -> list[str]:
+    found = []
+    if terms.deposit:
+        percent = plain(terms.deposit * 100)
+        amount = ""
+        if priced.totals.complete:
+            amount = f": {money_words(cents(priced.totals.price * terms.deposit), terms.currency)}"
+        found.append(f"Deposit {percent} %{amount}.")
+    found += texts(priced, "payment")
+    bank = priced.book.business.get("bank line", "")
+    return [*found, bank] if bank else found
+
+
+def _programme(priced: PricedJob) -> list[str]:
+    """Visits, days and the rest of the concrete; then the texts."""
+    found: list[str] = []
+    options = [o for o in offered(priced) if o.chosen] or list(offered(priced))
+    for option in options[:6]:
+        taken = option.taken
+        before = f"{option.site.name}: " if len(options) > 1 else ""
+        if taken.visits:
+            found.append(f"{before}{plural(len(taken.visits), 'visit')}: {', '.join(taken.visits)}.")
+    cure = priced.book.settings.get("cure before hanging")
+    if cure and isinstance(cure.value, float) and any(o.taken.footings for o in options):
+        found.append(f"Concrete rests {plural(int(Decimal(str(cure.value))), 'day')} before the sail is hung.")
+    return [*dict.fromkeys(found), *texts(priced, "programme")]
+
+
+def _acceptance(priced: PricedJob) -> list[Row]:
+    lines = texts(priced, "acceptance")
+    if not lines:
+        return [gap(), heading("Acceptance"), sign("Name", "Date"), sign("Signature"), gap(4)]
+    said = [x for x in lines if not x.endswith(":")]
+    asked = [x.rstrip(":") for x in lines if x.endswith(":")] or ["Name", "Date", "Signature"]
+    rows: list[Row] = [gap(), heading("Acceptance"), *listed(said)]
+    rows += [sign(asked[n], asked[n + 1] if n + 1 < len(asked) else "") for n in range(0, len(asked), 2)]
+    return [*rows, gap(4)]

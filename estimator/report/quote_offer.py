@@ -1,0 +1,190 @@
+"""What is offered on each site and what it costs, option beside option; the total; what is priced beside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from estimator.core.names import key
+from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
+from estimator.report.look import FAINT
+from estimator.report.quote_rows import Row, amounts, detail, gap, heading, words
+from estimator.report.quote_text import label, offered, subject_to
+from estimator.report.words import plural, sail_words
+from estimator.takeoff.model import Apart
+
+BESIDE = 3  # options beside each other
+
+
+def without_tax(priced: PricedJob) -> bool:
+    """Whether the price before tax leads: only a business may be shown that."""
+    header = priced.job.header
+    return header.prices_shown == "without" and header.customer_is == "business"
+
+
+def by_site(priced: PricedJob) -> list[tuple[PricedOption, ...]]:
+    """The options with a price, site by site."""
+    sites = dict.fromkeys(o.site.name for o in offered(priced))
+    return [tuple(o for o in offered(priced) if o.site.name == name) for name in sites]
+
+
+def site_rows(priced: PricedJob, options: Sequence[PricedOption]) -> list[Row]:
+    """One site in full."""
+    site = options[0].site
+    address = f", {site.address}" if site.address and key(site.address) != key(priced.job.header.customer_address) else ""
+    found = [gap(), heading(site.name + address)]
+    if site.for_customer:
+        found.append(words(site.for_customer))
+    for first in range(0, len(options), BESIDE):
+        found += _beside(priced, options[first : first + BESIDE], len(options) > 1)
+    return found
+
+
+def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -> list[Row]:
+    found = []
+    if several or key(options[0].option.name) != "1":
+        marks = [f"Option {o.option.name}" + (" (chosen)" if o.chosen and several else "") for o in options]
+        found.append(detail("", marks, bold=True))
+    units = priced.job.header.units
+    said = {
+        "Sail": [_lines(sail_words(s, units) + f", {MADE.get(s.origin, s.origin)}" for s in o.taken.sails) for o in options],
+        "Cloth": [_lines(_cloth(priced, s.cloth) for s in o.taken.sails) for o in options],
+        "Colour": [_lines(s.colour for s in o.taken.sails) for o in options],
+        "Hangs from": [_hangs(o) for o in options],
+        "Posts": [_posts(priced, o) for o in options],
+        "Also included": [_lines(_shown(o)) for o in options],
+        "For you": [_lines(s.for_customer for s in o.option.sails) for o in options],
+        "Provisional": [subject_to(o) for o in options],
+        "Price is": [_status(priced, o) for o in options],
+    }
+    found += [detail(name, values) for name, values in said.items() if any(values)]
+    return found + prices(priced, [o.bill.totals for o in options if o.bill], [o.bill.taxes for o in options if o.bill])
+
+
+MADE = {"stock": "ready-made", "made to size": "made to this size", "made to fit": "made to fit the place"}
+
+
+def _lines(parts: object) -> str:
+    return "\n".join(dict.fromkeys(p for p in parts if p))  # type: ignore[attr-defined]
+
+
+def _first_small(text: str) -> str:
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
+def _cloth(priced: PricedJob, code: str) -> str:
+    """A cloth in words; a code of the rate book is never shown."""
+    cloth = priced.book.cloths.get(key(code))
+    return _first_small(cloth.description) if cloth and cloth.description else ("" if cloth else code)
+
+
+def _hangs(option: PricedOption) -> str:
+    points = option.taken.points
+    kinds: dict[str, int] = {}
+    for p in points:
+        name = "new post" if p.post_name else p.held_by
+        kinds[name] = kinds.get(name, 0) + 1
+    return f"{plural(len(points), 'fixing')}: " + ", ".join(f"{n} on {k}" for k, n in kinds.items()) if points else ""
+
+
+def _posts(priced: PricedJob, option: PricedOption) -> str:
+    kinds: dict[str, int] = {}
+    for p in option.taken.posts:
+        section = priced.book.posts.get(key(p.post))
+        name = _first_small(section.description) if section and section.description else "post"
+        kinds[name] = kinds.get(name, 0) + 1
+    return "\n".join(f"{n} × {name}" for name, n in kinds.items())
+
+
+def _shown(option: PricedOption) -> list[str]:
+    lines = option.bill.lines if option.bill else ()
+    return [*option.taken.shown, *(x.description for x in lines if x.shown)]
+
+
+def _status(priced: PricedJob, option: PricedOption) -> str:
+    """Only where the options differ; else the title of the page says it."""
+    if len({o.quote_status for o in offered(priced)}) == 1:
+        return ""
+    return {"budget": "a budget figure, not an offer", "firm": "firm", "accepted": "accepted"}.get(option.quote_status, "")
+
+
+def prices(priced: PricedJob, totals: Sequence[Totals], taxes: Sequence[Sequence[TaxTaken]]) -> list[Row]:
+    """Price with tax first; a business that asked for it sees the price before tax first."""
+    whole = [t.price for t in totals]
+    before = [t.price_before_tax for t in totals]
+    tax = [t.tax for t in totals]
+    names = list(dict.fromkeys(t.name for each in taxes for t in each))
+    tax_row = amounts("Tax" + (f" ({', '.join(names)})" if names else ""), tax)
+    if without_tax(priced):
+        return [amounts("Price before tax", before, strong=True), tax_row, amounts("Price with tax", whole, size=11)]
+    if not any(tax):
+        return [amounts("Price", whole, strong=True)]
+    return [amounts("Price with tax", whole, strong=True), amounts("Price before tax", before), tax_row]
+
+
+def short_rows(priced: PricedJob) -> list[Row]:
+    """Every option in two lines, for a job that does not fit on the page in full; the whole job's in one."""
+    lead = without_tax(priced)
+    found = [gap(), heading("Prices before tax" if lead else "Prices with tax")]
+    for option in offered(priced):
+        assert option.bill is not None
+        total = option.bill.totals
+        sails = "; ".join(sail_words(s, priced.job.header.units) for s in option.taken.sails)
+        several = sum(o.site.name == option.site.name for o in offered(priced)) > 1
+        mark = " (chosen)" if option.chosen and several else ""
+        price = total.price_before_tax if lead else total.price
+        found.append(amounts(f"{label(priced, option)}{mark}: {sails}"[:90], [price], bold=True))
+        cloths = dict.fromkeys(f"{_cloth(priced, s.cloth)}, {s.colour}".strip(", ") for s in option.taken.sails)
+        more = [*cloths, _hangs(option), *_shown(option), subject_to(option), _status(priced, option)]
+        found.append(words("; ".join(x for x in more if x), 8.5, last=2, font_color=FAINT))
+    if priced.job_bill is not None:
+        total = priced.job_bill.totals
+        shown = ", ".join(x.description for x in priced.job_bill.lines if x.shown)
+        text = "For the whole job" + (f": {shown}" if shown else "")
+        found.append(amounts(text[:90], [total.price_before_tax if lead else total.price], bold=True))
+    return found
+
+
+def job_rows(priced: PricedJob) -> list[Row]:
+    """Work for the whole job, where there is some."""
+    if priced.job_bill is None:
+        return []
+    shown = _lines(x.description for x in priced.job_bill.lines if x.shown)
+    found = [gap(), heading("For the whole job")]
+    if shown:
+        found.append(detail("Included", [shown]))
+    return [*found, *prices(priced, [priced.job_bill.totals], [priced.job_bill.taxes])]
+
+
+def total_rows(priced: PricedJob) -> list[Row]:
+    """The total where every chosen option has its price and there is more than one price to add."""
+    found: list[Row] = []
+    chosen = [o for o in offered(priced) if o.chosen]
+    parts = len(chosen) + (priced.job_bill is not None)
+    if priced.totals.complete and parts > 1:
+        total = priced.totals
+        found += [gap(), heading("Total of what is chosen" if len(offered(priced)) > len(chosen) else "Total")]
+        whole = [Totals(total.cost, total.price_before_tax, total.tax, total.price, None, None)]
+        found += prices(priced, whole, [])
+    elif not priced.totals.complete and len(offered(priced)) > 1:
+        open_sites = [n for n in priced.totals.missing if any(o.site.name == n for o in offered(priced))]
+        if open_sites:
+            found += [gap(), words(f"No total yet: please choose an option for {', '.join(open_sites)}.", bold=True)]
+    return found
+
+
+def apart_rows(priced: PricedJob) -> list[Row]:
+    """What is priced beside the total, each with its own price with tax."""
+    found: list[Row] = []
+    groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [
+        (label(priced, o) if len(offered(priced)) > 1 else "", o.apart) for o in offered(priced)
+    ]
+    groups.append(("", priced.job_apart))
+    for name, aparts in groups:
+        for apart, price in aparts:
+            before = " ".join(x for x in ("variation", apart.variation) if x) if apart.why == "variation" else ""
+            text = ": ".join(x for x in (name, before, apart.line.description) if x)
+            found.append(amounts(text[:1].upper() + text[1:], [price]))
+    if not found:
+        return []
+    return [gap(), heading("On request, not in the price; each with tax"), *found]

@@ -1,0 +1,199 @@
+"""Rows of the customer's page: each knows its height before it is drawn, so that a page can be filled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from estimator.report import look
+from estimator.report.look import ACCENT, FAINT, INK, RULE, Sheet
+from estimator.report.words import lines_high
+
+WIDTHS = [22.0, 24.0, 24.0, 22.0]
+LAST = len(WIDTHS) - 1
+SIZE = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row. high: points; draw: writes it on a sheet at a row."""
+
+    high: float
+    draw: Callable[[Sheet, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Rows that stay together. name: what it is called where it had to move to another sheet."""
+
+    name: str
+    rows: tuple[Row, ...]
+
+    @property
+    def high(self) -> float:
+        """Height of all rows [points]."""
+        return sum(r.high for r in self.rows)
+
+
+def gap(points: float = 6) -> Row:
+    """Free space."""
+    return Row(points, lambda sheet, row: None)
+
+
+def words(text: str, size: float = SIZE, first: int = 0, last: int = LAST, **style: Any) -> Row:
+    """Text over some columns."""
+    high = lines_high(text, sum(WIDTHS[first : last + 1]), size, bool(style.get("bold")))
+
+    def draw(sheet: Sheet, row: int) -> None:
+        sheet.across(row, first, last, text, text_wrap=True, font_size=size, **style)
+
+    return Row(high, draw)
+
+
+def heading(text: str, right: str = "") -> Row:
+    """A small heading over the page, or one over each half."""
+
+    def draw(sheet: Sheet, row: int) -> None:
+        style = {"bold": True, "font_size": 9, "font_color": ACCENT, "bottom": 1, "bottom_color": RULE}
+        if right:
+            sheet.across(row, 0, 1, text, **style)
+            sheet.across(row, 2, LAST, right, indent=1, align="left", **style)
+        else:
+            sheet.across(row, 0, LAST, text, **style)
+
+    return Row(16, draw)
+
+
+def halves(left: Sequence[str], right: Sequence[str], size: float = 8.5) -> list[Row]:
+    """Two lists beside each other, cut into rows that a sheet can show in full."""
+    pages = max(1, *(len(_chunks(x, size)) for x in (left, right)))
+    a, b = _chunks(left, size), _chunks(right, size)
+    return [_half(a[n] if n < len(a) else [], b[n] if n < len(b) else [], size) for n in range(pages)]
+
+
+def _half(left: Sequence[str], right: Sequence[str], size: float) -> Row:
+    texts = _list(left), _list(right)
+    high = max(lines_high(t, sum(WIDTHS[:2]) - 3, size) for t in texts)
+
+    def draw(sheet: Sheet, row: int) -> None:
+        sheet.across(row, 0, 1, texts[0], text_wrap=True, font_size=size)
+        sheet.across(row, 2, LAST, texts[1], text_wrap=True, font_size=size, indent=1, align="left")
+
+    return Row(high, draw)
+
+
+def listed(lines: Sequence[str], size: float = 8.5) -> list[Row]:
+    """A list over the page."""
+    return [words(_list(chunk), size) for chunk in _chunks(lines, size, sum(WIDTHS))]
+
+
+def _list(lines: Sequence[str]) -> str:
+    return "\n".join(f"– {line}" for line in lines)
+
+
+def _chunks(lines: Sequence[str], size: float, width: float = sum(WIDTHS[:2]) - 3) -> list[list[str]]:
+    """Lines in groups that are at most about 300 points high; a longer line is a group of its own."""
+    found: list[list[str]] = []
+    high = 0.0
+    for line in lines:
+        more = lines_high(line, width, size)
+        if not found or high + more > 300:
+            found.append([])
+            high = 0.0
+        found[-1].append(line)
+        high += more
+    return found
+
+
+def facts(name: str, value: str, right_name: str = "", right_value: str = "") -> Row:
+    """A label and its value in each half."""
+    high = max(lines_high(value, WIDTHS[1], SIZE), lines_high(right_value, WIDTHS[3], SIZE), 13.5)
+
+    def draw(sheet: Sheet, row: int) -> None:
+        for column, (text, faint) in enumerate(((name, True), (value, False), (right_name, True), (right_value, False))):
+            style = {"indent": 1, "align": "left"} if column == 2 else {}
+            sheet.text(row, column, text, font_size=SIZE, text_wrap=True, font_color=FAINT if faint else INK, **style)
+
+    return Row(high, draw)
+
+
+def detail(name: str, values: Sequence[str], **style: Any) -> Row:
+    """A label, and a value for each option; a single value has the width of the page."""
+    wide = len(values) == 1
+    bold = bool(style.get("bold"))
+    widths = [sum(WIDTHS[1:])] if wide else WIDTHS[1 : 1 + len(values)]
+    high = max(13.5, *(lines_high(v, w - 1, SIZE, bold) for v, w in zip(values, widths, strict=True)))
+
+    def draw(sheet: Sheet, row: int) -> None:
+        sheet.text(row, 0, name, font_size=SIZE, **{"font_color": FAINT, "text_wrap": True, **style})
+        if wide:
+            sheet.across(row, 1, LAST, values[0], text_wrap=True, font_size=SIZE, **style)
+            return
+        for column, value in enumerate(values, 1):
+            sheet.text(row, column, value, text_wrap=True, font_size=SIZE, **style)
+
+    return Row(high, draw)
+
+
+def amounts(
+    name: str, values: Sequence[Decimal], *, strong: bool = False, bold: bool = False, size: float = 0
+) -> Row:
+    """A label and prices: one price stands at the right edge, several below their options.
+
+    strong: larger, under a rule.
+    """
+    size = size or (11 if strong else SIZE)
+    style: dict[str, Any] = {"bold": strong or bold, "font_size": size}
+    if strong:
+        style |= {"top": 1, "top_color": INK}
+    columns = [LAST] if len(values) == 1 else list(range(1, 1 + len(values)))
+    align = "right" if columns == [LAST] else "left"
+
+    def draw(sheet: Sheet, row: int) -> None:
+        sheet.across(row, 0, columns[0] - 1, name, **style) if columns[0] > 1 else sheet.text(row, 0, name, **style)
+        for column in range(columns[0], LAST + 1):
+            if column not in columns:
+                sheet.blank(row, column, **style)
+        for column, value in zip(columns, values, strict=True):
+            sheet.number(row, column, value, sheet.look.money(), align=align, **style)
+
+    return Row(size * 1.22 + (5 if strong else 3.5), draw)
+
+
+def sign(name: str, right: str = "") -> Row:
+    """A line to write on."""
+
+    def draw(sheet: Sheet, row: int) -> None:
+        for text, column in ((name, 0), (right, 2)):
+            if text:
+                style = {"font_size": SIZE, "valign": "bottom", "font_color": FAINT}
+                indent = {"indent": 1, "align": "left"} if column else {}
+                sheet.text(row, column, text, **style, **indent)
+                sheet.blank(row, column + 1, bottom=1, bottom_color=look.INK)
+
+    return Row(22, draw)
+
+
+def page(sheet: Sheet, one_page: bool, foot: str) -> None:
+    """A portrait page of the customer's copy; no names, no titles that would be kept as defined names."""
+    ws = sheet.ws
+    for column, width in enumerate(WIDTHS):
+        ws.set_column(column, column, width, sheet.look.style())
+    ws.set_paper(1 if sheet.look.paper.casefold() == "letter" else 9)
+    ws.set_portrait()
+    ws.set_margins(left=0.6, right=0.6, top=0.55, bottom=0.6)
+    ws.center_horizontally()
+    ws.fit_to_pages(1, 1 if one_page else 0)
+    ws.set_footer(f"&L&8{foot.replace('&', '&&')[:80]}&R&8Page &P of &N")
+    ws.hide_gridlines(2)
+
+
+def put(sheet: Sheet, rows: Sequence[Row], at: int = 0) -> int:
+    """Draw rows one below the other. Gives the row after."""
+    for row in rows:
+        row.draw(sheet, at)
+        sheet.height(at, row.high)
+        at += 1
+    return at

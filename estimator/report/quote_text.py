@@ -1,0 +1,130 @@
+"""What the customer reads: the texts of the rate book that hold for a job, and what was taken as given.
+
+Only labels are written here; every sentence of conditions comes from the table `wording`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from estimator.core.names import key
+from estimator.pricing.model import PricedJob, PricedOption
+from estimator.report.reasons import used
+
+SERVICES = {
+    "": "Buried services: not known.",
+    "none": "Buried services: none, as we were told.",
+    "plans": "Buried services: as on the plans, not located yet.",
+    "located": "Buried services: located.",
+    "exposed": "Buried services: exposed.",
+}
+
+
+def offered(priced: PricedJob) -> tuple[PricedOption, ...]:
+    """The options that a customer may see: those with a price, in the order typed."""
+    return tuple(o for o in priced.options if o.bill is not None)
+
+
+def conditions(priced: PricedJob, option: PricedOption) -> set[str]:
+    """Every condition of the table `wording` that holds for an option."""
+    taken, site, book = option.taken, option.site, priced.book
+    held = {key(p.held_by) for p in taken.points}
+    supports = [book.supports[h] for h in held if h in book.supports]
+    found = {"posts" if taken.posts else "no posts", option.quote_status, *map(key, site.near)}
+    found |= {name for name in ("tree", "post by others", "existing post", "base plate") if any(name in h for h in held)}
+    grounds = {key(f.ground) for f in taken.footings} | ({key(site.ground)} if taken.footings else set())
+    cloths = [book.cloths[key(s.cloth)] for s in taken.sails if key(s.cloth) in book.cloths]
+    materials = {key(book.posts[key(p.post)].material) for p in taken.posts if key(p.post) in book.posts}
+    consent = (taken.measures or {}).get("consent needed", {})
+    tests = {
+        "provisional": option.status == "provisional",
+        "engineer": bool(taken.engineer),
+        "rock": any(f.rock_from is not None for f in taken.footings),
+        "soft": any("soft" in g or (g in book.ground and book.ground[g].pad > 0) for g in grounds),
+        "waterproof": any(c.waterproof for c in cloths),
+        "permeable": any(not c.waterproof for c in cloths),
+        "made to fit": any(s.origin == "made to fit" for s in taken.sails),
+        "consent": any(count > 0 for count in consent.values()),
+        "timber": any("timber" in m for m in materials),
+        "steel": any("steel" in m for m in materials),
+        "base plate": any(p.on_plate for p in taken.posts),
+        "house anchor": any(s.house for s in supports),
+    }
+    return found | {name for name, holds in tests.items() if holds}
+
+
+def holds(when: str, found: set[str]) -> bool:
+    """Whether a row's `when` holds: blank always; several conditions, with commas between, all together.
+
+    >>> holds("", set()), holds("posts, steel", {"posts", "steel"}), holds("posts, steel", {"posts"})
+    (True, True, False)
+    """
+    return all(key(part) in found for part in re.split(r"[;,]", when) if part.strip())
+
+
+def label(priced: PricedJob, option: PricedOption) -> str:
+    """How an option is called where several stand together."""
+    many = len({o.site.name for o in offered(priced)}) > 1
+    alternatives = sum(o.site.name == option.site.name for o in offered(priced)) > 1
+    if many and not alternatives:
+        return option.site.name
+    return f"{option.site.name}, option {option.option.name}" if many else f"Option {option.option.name}"
+
+
+def texts(priced: PricedJob, place: str) -> list[str]:
+    """The lines of one place that hold; one that holds for some of the options only says for which."""
+    options = offered(priced)
+    language = key(priced.book.wording[0].language) if priced.book.wording else ""
+    true = [conditions(priced, o) for o in options]
+    found: list[str] = []
+    for row in priced.book.wording:
+        if key(row.place) != key(place) or key(row.language) != language:
+            continue
+        mine = [o for o, t in zip(options, true, strict=True) if holds(row.when, t)]
+        if not mine:
+            continue
+        only = "" if len(mine) == len(options) else _named([label(priced, o) for o in mine]) + ": "
+        found += [only + line.strip() for line in row.text.replace("\r", "").split("\n") if line.strip()]
+    return list(dict.fromkeys(found))
+
+
+def _named(names: Sequence[str], most: int = 3) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return "; ".join(names[:most]) + more
+
+
+def excluded(priced: PricedJob) -> list[str]:
+    """Texts of what is not included, and the work that others do."""
+    others = [f"By others: {words}." for o in offered(priced) for words in o.taken.excluded]
+    others += [f"By others: {e.description}." for e in priced.job.extras if e.by_others and not e.site]
+    return list(dict.fromkeys([*texts(priced, "excluded"), *others]))
+
+
+def assumptions(priced: PricedJob) -> list[str]:
+    """What was not measured but told or assumed, by site."""
+    found: list[str] = []
+    options = offered(priced)
+    names = list(dict.fromkeys(o.site.name for o in options))
+    for name in names:
+        mine = [o for o in options if o.site.name == name]
+        before = f"{name}: " if len(names) > 1 else ""
+        seen = {key(f) for o in mine for f in used(o)}
+        fixings = [f for f in priced.job.fixings.get(name, ()) if key(f.name) in seen]
+        for known, words in (("told", "Sizes as told to us, not measured, at"), ("assumed", "Sizes assumed, not measured, at")):
+            at = [f.name for f in fixings if (f.known_by or "assumed") == known]
+            if at:
+                found.append(f"{before}{words} {', '.join(at)}.")
+        if any(o.taken.footings for o in mine):
+            grounds = dict.fromkeys(f.ground or mine[0].site.ground for o in mine for f in o.taken.footings)
+            found.append(f"{before}Ground taken as {', '.join(grounds)}.")
+            found.append(before + SERVICES.get(mine[0].site.services, SERVICES[""]))
+    return found
+
+
+def subject_to(option: PricedOption) -> str:
+    """What a provisional price hangs on; blank for a price that hangs on nothing."""
+    if option.status != "provisional":
+        return ""
+    at = ", ".join(option.taken.engineer)
+    return f"subject to an engineer's design and approval of the fixing at {at}" if at else "subject to the checks named"

@@ -1,0 +1,40 @@
+"""The terms of a quote: from the job, else from the settings of the rate book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from estimator.core.money import from_float
+from estimator.pricing.model import PricedJob
+from estimator.rates.model import RateBook
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """currency: a sign or code; until: the last day of the price, None when nobody says; deposit: a fraction."""
+
+    currency: str
+    until: date | None
+    deposit: Decimal | None
+
+
+def terms_of(priced: PricedJob) -> Terms:
+    """The terms of a job."""
+    header, book = priced.job.header, priced.book
+    days = header.valid_days if header.valid_days is not None else _number(book, "valid for")
+    deposit = header.deposit if header.deposit is not None else _number(book, "deposit")
+    currency = header.currency
+    if not currency and "currency" in book.settings:
+        currency = book.text("currency")
+    return Terms(
+        currency,
+        None if days is None else header.priced_on + timedelta(days=int(days)),
+        None if deposit is None else Decimal(deposit),
+    )
+
+
+def _number(book: RateBook, name: str) -> Decimal | None:
+    value = book.settings[name].value if name in book.settings else None
+    return from_float(value) if isinstance(value, float) else None
