@@ -175,12 +175,8 @@ RATES: dict[str, Entry] = {
     "rate-table-missing": ("error", "the rate book has no {kind} '{name}'. Add it; its headings are enough."),
     "rate-table-unknown": ("note", "'{name}' is no table of a rate book and was left alone.{hint}"),
     "rate-table-twice": ("error", "the table '{name}' is here twice; the other one is {other}. Keep one."),
-    "rate-column-missing": ("error", "the column '{column}' is missing. Add it beside the other headings."),
-    "rate-column-unknown": ("note", "the column '{column}' is not known here and was left alone.{hint}"),
-    "rate-column-twice": ("error", "the column '{column}' is here twice; the other one is {other}. Keep one."),
-    "rate-example": ("note", "a row named EXAMPLE is skipped."),
     "rate-cell": ("error", "'{column}' holds '{found}'; it needs {wanted}.{hint}"),
-    "rate-bounds": ("error", "'{column}' holds '{found}'; it has to lie between {low} and {high}. Look at the unit."),
+    "rate-heading-unit": ("error", "the heading of '{column}' has {found}; it needs a unit such as {wanted}."),
     "rate-row-twice": (
         "error",
         "rows {other} and {row} both say '{name}' with {since}. Give the newer one its own valid_from.",
@@ -207,13 +203,201 @@ RATES: dict[str, Entry] = {
     "setting-unknown": ("note", "the setting '{name}' is not one that the engine uses.{hint}"),
 }
 
-JOB: dict[str, Entry] = {}
+JOB: dict[str, Entry] = {
+    "not-a-job": (
+        "error",
+        "this workbook has none of the sheets Job, Sites, Fixings and Options; start one with 'estimator new'.",
+    ),
+    "duplicate-key": ("error", "{column} '{name}' stands in {cells}; give each row a name of its own."),
+    "rows-disagree": ("error", "{cells} say different things for {column} of one option; make them agree."),
+    "not-in-rate-book": (
+        "error",
+        "'{found}' is not a {what} of the rate book ({table}): {allowed}.{hint}",
+    ),
+    "margin-and-markup": ("error", "Margin ({margin}) and Markup are both given; keep one and clear the other."),
+    "priced-today": ("note", "'Priced on' is blank; priced on {day}, today."),
+    "job-defaults": ("note", "blank items were taken as: {taken}."),
+    "access-blank": ("note", "'Access' of {name} is blank; no labour factor and no access gear are priced."),
+    "travel-blank": ("warning", "'Travel' of {name} is blank; no travel is priced. Fill in the km, one way."),
+    "wind-kind-blank": ("error", "a wind speed is given, but not what it is; say gust, mean or design."),
+    "site-unknown": ("error", "'{found}' is not a site of sheet Sites: {known}.{hint}"),
+    "site-without-option": ("warning", "{name} has no option; it is left out of the job's total."),
+    "coordinate-blank": ("error", "'{column}' is blank; the fixing needs Across and Out, or taped distances in Tape."),
+    "height-blank": ("error", "neither Height nor Above ground is given; fill in one of them."),
+    "heights-disagree": (
+        "error",
+        "Above ground {above} m does not agree with Height {height} m less Ground level {ground} m; clear one of them.",
+    ),
+    "fixing-under-ground": ("error", "Height {height} m lies under the Ground level {ground} m; check both."),
+    "ground-level-zero": ("note", "'Ground level' is blank for {count} fixings; taken as 0."),
+    "fixing-unknown": ("error", "'{found}' is not a fixing of this site: {known}.{hint}"),
+    "corner-twice": ("error", "{names} stands twice in 'Corners at'; each fixing holds one corner of a sail."),
+    "corner-count": ("error", "{count} corners; a sail has 3 to 8. Name the fixings in order round the sail."),
+    "corners-blank": ("error", "'Corners at' is blank; name the fixings in order round the sail, or a Wall."),
+    "not-a-corner": ("error", "'{found}' in {column} is not a corner of this sail: {known}."),
+    "run-unknown": ("error", "'{found}' is not understood; write chain, wire rope, or chain, D wire rope."),
+    "wall-unknown": ("error", "'{found}' is not a wall of this site: {known}.{hint}"),
+    "two-chosen": ("error", "{name} has more than one option chosen ({cells}); mark one."),
+    "none-chosen": (
+        "warning",
+        "{name} has {count} options and none is chosen; it is left out of the job's total. Mark one in 'Chosen'.",
+    ),
+    "option-unknown": ("error", "'{found}' is not an option of this site: {known}.{hint}"),
+    "extra-without-site": ("error", "option '{name}' is named without its site; fill in Site, or clear Option."),
+    "item-and-cost": ("error", "both the item {item} and a cost are given; clear one of them."),
+    "extra-without-cost": ("error", "neither Item nor Cost each is given; fill in one, or say By others."),
+    "kind-blank": ("note", "'Kind' is blank; taken as material."),
+}
 
-GEOMETRY: dict[str, Entry] = {}
+GEOMETRY: dict[str, Entry] = {
+    "size-impossible": ("error", "a sail of {found} cannot be: {why}."),
+    "corner-mismatch": (
+        "error",
+        "{size} has {corners} corners and 'Corners at' names {fixings} fixings; choose another size or fixings.",
+    ),
+    "corners-cross": (
+        "error",
+        "the sides {first} and {second} cross each other; name the fixings in order round the sail.",
+    ),
+    "sail-too-large": ("error", "sail {sail}: {size} does not fit: {why}; {would}."),
+    "no-stock-fits": (
+        "error",
+        "sail {sail}: no stock sail of {corners} corners fits ({why}); write 'made to fit' or move a fixing.",
+    ),
+    "too-small-for-parts": (
+        "error",
+        "sail {sail}: the fixings leave no room for a sail and its parts: {why}; move them further apart.",
+    ),
+    "gap-too-short": (
+        "error",
+        "sail {sail} at {fixing_name}: no tensioner takes up the gap of {gap} mm; at least {needed} mm are needed, "
+        "or another size, fixing or corner set.",
+    ),
+    "no-corner-set": (
+        "error",
+        "sail {sail}: no corner set covers a side of {side} m (the widest goes to {widest} m); add a row to corner_sets.",
+    ),
+    "gap-small": ("warning", "sail {sail} at {fixing_name}: the gap of {gap} mm is under the usual {least} mm."),
+    "off-bisector": (
+        "warning",
+        "sail {sail} at {fixing_name}: the pull is {off} degrees off the bisector of the corner (limit {limit}); "
+        "the cloth will wrinkle. Move the fixing or have the sail made to fit.",
+    ),
+    "sides-uneven": (
+        "warning",
+        "sail {sail}: its longest side is {ratio} times its shortest (usual limit {limit}); it will be hard to tension.",
+    ),
+    "placed-by-margin": (
+        "warning",
+        "sail {sail} fits only when it is shifted to give every corner room; look at the pull directions.",
+    ),
+    "size-chosen": ("note", "sail {sail}: {code} is the largest stock sail that fits. Others: {others}."),
+}
 
-TAKEOFF: dict[str, Entry] = {}
+TAKEOFF: dict[str, Entry] = {
+    "support-not-priced": (
+        "error",
+        "{name} is held by '{held_by}', which cannot be priced: {note}. Choose another support or a post.",
+    ),
+    "support-engineer": (
+        "warning",
+        "{name} is held by '{held_by}': an engineer must decide; the option is provisional. {note}",
+    ),
+    "edge-unknown": (
+        "note",
+        "{name}: the distance to the edge of the {held_by} is not given; at least {least} mm are usual. Measure it.",
+    ),
+    "edge-near": (
+        "warning",
+        "{name} is {found} mm from the edge of the {held_by}; at least {least} mm are usual. Move it or ask an engineer.",
+    ),
+    "stock-cloth": (
+        "error",
+        "{code} is made of {cloth}, not {found}; clear Cloth, or write its sides in Size to have it made.",
+    ),
+    "cloth-usual": ("note", "sail {sail}: 'Cloth' is blank; taken as {code}, the usual cloth of the rate book."),
+    "run-turned-to-rope": (
+        "note",
+        "sail {sail} at {fixing_name}: a run of {run} mm is too long or heavy for chain (limit {limit} mm); wire rope is priced.",
+    ),
+    "chain-long": (
+        "warning",
+        "sail {sail} at {fixing_name}: {run} mm of chain, as asked for; over {limit} mm wire rope is usual.",
+    ),
+    "hardware-changed": (
+        "warning",
+        "sail {sail}: the {first} set that was asked for does not fit everywhere; priced: {used}.",
+    ),
+    "set-changed": ("note", "sail {sail}: the {first} set does not fit everywhere; priced: {used}."),
+    "few-tensioners": (
+        "warning",
+        "sail {sail} has {count} tensioned corners; at least two are needed to pull it tight. Look at 'Tensioned'.",
+    ),
+    "post-disagrees": ("error", "{cells} ask for different values of {column} on post {name}; make them agree."),
+    "post-apart": (
+        "error",
+        "{names} are {apart} m apart in plan and cannot be on one post ({name}); check the coordinates or On post.",
+    ),
+    "post-askew": (
+        "warning",
+        "{names} are {apart} m apart in plan and on one post ({name}); its axis passes through the highest only.",
+    ),
+    "post-two-grounds": ("error", "{names} are on one post ({name}) but over two ground levels; make them agree."),
+    "post-too-tall": (
+        "error",
+        "post {name}: no section of the rate book covers a fixing {height} m above ground (the tallest goes to "
+        "{tallest} m); name a Post or add a row to posts.",
+    ),
+    "post-too-long": (
+        "error",
+        "post {name} needs {length} m and the longest stock of {code} is {longest} m; name another Post.",
+    ),
+    "post-plumb": ("note", "post {name} is pulled evenly from its sides; it stands plumb."),
+    "footing-shallow": (
+        "warning",
+        "post {name}: a depth of {depth} m is under a third of its height out of the ground ({third} m); an engineer "
+        "should look at it.",
+    ),
+    "depth-table-stretched": (
+        "warning",
+        "post {name}: the sail is longer than the last row of footing_depths ({last} m); the depth of {depth} m goes "
+        "beyond the table. An engineer should look at it.",
+    ),
+    "hole-narrow": (
+        "warning",
+        "post {name}: a hole of {hole} mm leaves {cover} mm of concrete beside the post; at least {least} mm are usual.",
+    ),
+    "hole-full": ("error", "post {name}: a hole of {hole} mm has no room for concrete round a post of {width} mm."),
+    "rock-in-hole": (
+        "warning",
+        "post {name}: rock from {rock} m in a hole of {hole} m; rock hours are priced below it, and the rock clause stands on the quote.",
+    ),
+    "consent-needed": (
+        "warning",
+        "{place}: {measure} is {value}, the row says {limit} (condition: {when}; {source}). Consent is priced; ask the council.",
+    ),
+    "consent-unknown": (
+        "note",
+        "{place}: {measure} is not known, so the row with {limit} (condition: {when}) could not be compared. Fill it in.",
+    ),
+    "rate-not-in-force": (
+        "error",
+        "the rate book has no row '{name}' in {table} on {day}: {since}. Add a row, or check 'Priced on'.",
+    ),
+    "extra-visit": ("note", "'{description}' is labour without a visit; taken on the {visit} visit."),
+    "unit-mismatch": ("error", "'{found}' does not turn into {unit}, the unit of {item}; use {unit}."),
+    "instead-of-unknown": (
+        "warning",
+        "'{found}' is not a line that could be computed here, so nothing was left out. Codes: {known}.",
+    ),
+}
 
-PRICING: dict[str, Entry] = {}
+PRICING: dict[str, Entry] = {
+    "tax-usual": ("note", "'Tax' is blank; the usual taxes of the rate book are taken: {taken}."),
+    "tax-none": ("warning", "'Tax' says none; no tax is priced. Say why in Notes."),
+    "below-cost": ("warning", "the price before tax {price} is below the cost {cost}; check margin and discount."),
+    "total-incomplete": ("warning", "the job's total is incomplete; it has no price for: {missing}."),
+}
 
 REPORT: dict[str, Entry] = {
     "package-own-sheet": (

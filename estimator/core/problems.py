@@ -49,6 +49,7 @@ class Problem:
 def problem(
     code: str,
     place: Place | None = None,
+    /,
     *,
     site: str | None = None,
     option: str | None = None,

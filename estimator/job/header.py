@@ -27,9 +27,7 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
     problems += _said(read)
     margin, markup = read.decimal("Margin"), read.decimal("Markup")
     if margin is not None and markup is not None:
-        problems.append(
-            problem("margin-and-markup", read.place("Markup"), margin=read.place("Margin").cell)
-        )
+        problems.append(problem("margin-and-markup", read.place("Markup"), margin=read.place("Margin").cell))
     priced_on = read.get("Priced on")
     if priced_on is None:
         priced_on = today
@@ -65,6 +63,7 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
             hours_a_day=read.number("Hours a day"),
             notes=read.text("Notes"),
             source=read.source,
+            rates=read.text("Rates"),
         ),
         context,
         problems,

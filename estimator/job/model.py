@@ -61,6 +61,7 @@ class Header:
     hours_a_day: float | None
     notes: str
     source: Source
+    rates: str = ""  # path of the rate book, as typed
 
 
 @dataclass(frozen=True, slots=True)

@@ -174,9 +174,7 @@ def _sail(
     )
 
 
-def _corners_at(
-    read: Read, known: Mapping[str, str], unread: frozenset[str]
-) -> tuple[tuple[str, ...], list[Problem]]:
+def _corners_at(read: Read, known: Mapping[str, str], unread: frozenset[str]) -> tuple[tuple[str, ...], list[Problem]]:
     """The fixings of a sail in order, as the Fixings sheet spells them."""
     asked = [str(n) for n in read.get("Corners at") or ()]
     if not asked:
@@ -197,9 +195,7 @@ def _corners_at(
     return tuple(known.get(key(n), n) for n in asked), problems
 
 
-def _some_corners(
-    read: Read, column: str, of_sail: Mapping[str, str]
-) -> tuple[tuple[str, ...] | None, list[Problem]]:
+def _some_corners(read: Read, column: str, of_sail: Mapping[str, str]) -> tuple[tuple[str, ...] | None, list[Problem]]:
     asked = read.get(column)
     if not asked:
         return None, []
@@ -244,7 +240,9 @@ def _choose(options: list[Option], sites: Mapping[str, Site]) -> tuple[list[Opti
             cells = ", ".join(str(o.source.place("Chosen")) for o in marked)
             for o in marked:
                 place = o.source.place("Chosen")
-                problems.append(problem("two-chosen", place, site=site.name, option=o.name, name=site.name, cells=cells))
+                problems.append(
+                    problem("two-chosen", place, site=site.name, option=o.name, name=site.name, cells=cells)
+                )
             result = [replace(o, chosen=False) if o in marked else o for o in result]
         elif len(mine) == 1 and not marked:
             result = [replace(o, chosen=True) if o is mine[0] else o for o in result]

@@ -56,9 +56,7 @@ def with_source(row: Row, file: str) -> Read:
     return Read(row, Source(file, row.sheet, row.number, dict(row.cells)))
 
 
-def named(
-    read: Read, column: str, table: str, names: Names, what: str = ""
-) -> tuple[str, list[Problem]]:
+def named(read: Read, column: str, table: str, names: Names, what: str = "") -> tuple[str, list[Problem]]:
     """The rate book's spelling of a name typed in a cell, or a problem; blank stays blank."""
     found = read.text(column)
     if not found:

@@ -33,7 +33,9 @@ def read_tape(
                 )
         length = read.number("Length")
         assert length is not None
-        lines[site.name].append(TapeLine(site.name, ends[0], ends[1], length, read.text("Taken") == "level", read.source))
+        lines[site.name].append(
+            TapeLine(site.name, ends[0], ends[1], length, read.text("Taken") == "level", read.source)
+        )
     return {site: tuple(rows) for site, rows in lines.items()}, problems
 
 

@@ -1,0 +1,155 @@
+"""The command: parse, call, print. The only module that prints or exits."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from estimator import __version__
+
+if TYPE_CHECKING:
+    from estimator.core.problems import Problem
+    from estimator.pipeline import Outcome
+
+FILE = click.Path(path_type=Path)
+LONG_WORK = 20  # options from which a progress bar is worth showing
+
+
+class _JobIsPrice(click.Group):
+    """`estimator JOB.xlsx` alone means `estimator price JOB.xlsx`."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if args and args[0] not in self.commands and not args[0].startswith("-"):
+            args = ["price", *args]
+        return super().parse_args(ctx, args)
+
+
+@click.group(cls=_JobIsPrice, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="estimator %(version)s")
+def main() -> None:
+    """Price shade sails from a job workbook.
+
+    \b
+    estimator new JOB.xlsx      a blank job workbook
+    estimator check JOB.xlsx    what is wrong, missing or to be asked
+    estimator price JOB.xlsx    the priced workbook and the customer's copy
+    """
+
+
+@main.command()
+@click.argument("job", type=FILE)
+@click.option("--from", "old", type=FILE, help="An old job whose customer, sites and fixings are taken over.")
+def new(job: Path, old: Path | None) -> None:
+    """Write a blank job workbook: drop-downs, units, notes and an EXAMPLE row on each sheet."""
+    from estimator.jobfile import new_job
+
+    problems = new_job(job, old)
+    _say(problems)
+    if any(p.level == "error" for p in problems):
+        sys.exit(2)
+    click.echo(f"{job} is ready: fill it in, then run: estimator price {job}")
+
+
+@main.command()
+@click.argument("jobs", type=FILE, nargs=-1, required=True)
+@click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
+def check(jobs: tuple[Path, ...], rates: Path | None) -> None:
+    """Say what is wrong, missing or to be asked; write nothing."""
+    from estimator.jobfile import look_into
+    from estimator.pipeline import exit_status
+
+    status = 0
+    for job in jobs:
+        outcome = look_into(job, rates, None)
+        _head(job, jobs)
+        _say(outcome.problems)
+        status = max(status, exit_status(outcome))
+        _sum_up(outcome)
+    sys.exit(status)
+
+
+@main.command()
+@click.argument("jobs", type=FILE, nargs=-1, required=True)
+@click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
+@click.option("--out", type=FILE, help="The folder for what is written; otherwise beside each job.")
+@click.option("--json", "with_json", is_flag=True, help="Also write JOB-priced.json.")
+@click.option("--no-quote", is_flag=True, help="Do not write the customer's copy.")
+def price(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, with_json: bool, no_quote: bool) -> None:
+    """Price jobs: JOB-priced.xlsx and JOB-quote.xlsx beside each."""
+    from estimator.jobfile import clashes, price_file
+
+    twice = clashes(jobs, out)
+    if twice:
+        _say(twice)
+        sys.exit(2)
+    status = 0
+    for job in jobs:
+        _head(job, jobs)
+        with _Progress(job) as progress:
+            done = price_file(job, rates, out, with_json=with_json, quote=not no_quote, progress=progress.step)
+        _say([p for p in done.problems if p.level != "note"])
+        notes = sum(p.level == "note" for p in done.problems)
+        if notes:
+            click.echo(f"{notes} notes stand on the sheet To check.")
+        if done.outcome:
+            _sum_up(done.outcome)
+        for path in done.written:
+            click.echo(f"written: {path}")
+        status = max(status, done.status)
+    sys.exit(status)
+
+
+class _Progress:
+    """A bar on a terminal for long work; silent elsewhere."""
+
+    def __init__(self, job: Path) -> None:
+        self.name = job.name
+        self.bar: Any = None
+
+    def __enter__(self) -> _Progress:
+        return self
+
+    def step(self, done: int, of: int) -> None:
+        if of < LONG_WORK or not sys.stderr.isatty():
+            return
+        if self.bar is None:
+            self.bar = click.progressbar(length=of, label=self.name, file=sys.stderr)
+            self.bar.__enter__()
+        self.bar.update(done - self.bar.pos)
+
+    def __exit__(self, *_: object) -> None:
+        if self.bar is not None:
+            self.bar.__exit__(None, None, None)
+
+
+def _head(job: Path, jobs: Sequence[Path]) -> None:
+    if len(jobs) > 1:
+        click.echo(f"\n{job.name}")
+
+
+def _say(problems: Sequence[Problem]) -> None:
+    for p in problems:
+        click.echo(f"{p.level}: {p.message}", err=p.level == "error")
+
+
+def _sum_up(outcome: Outcome) -> None:
+    """The same figures as in the workbook, for a person in a hurry."""
+    priced = outcome.priced
+    if priced is None:
+        return
+    currency = priced.job.header.currency or priced.book.text("currency")
+    for o in priced.options:
+        figure = f"{currency} {o.bill.totals.price:,.2f} with tax" if o.bill else "NOT PRICED"
+        words = " (provisional)" if o.status == "provisional" else ""
+        click.echo(f"{o.site.name}, option {o.option.name}{', chosen' if o.chosen else ''}: {figure}{words}")
+    total = priced.totals
+    gap = "" if total.complete else f", INCOMPLETE: without {', '.join(total.missing) or 'any site'}"
+    click.echo(f"chosen options and whole-job lines: {currency} {total.price:,.2f} with tax{gap}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,178 @@
+"""One job file in, its outputs out: names, what may be replaced, what is left standing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from estimator.core.problems import Place, Problem, problem, worst_first
+from estimator.pipeline import Outcome, Progress, exit_status, price_workbook
+from estimator.pricing.model import PricedJob
+from estimator.sheets.door import Opened, open_door
+from estimator.sheets.package import own_sheets
+
+PRICED, QUOTE = "-priced", "-quote"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What became of one job file."""
+
+    outcome: Outcome | None
+    problems: tuple[Problem, ...]
+    written: tuple[Path, ...]
+    status: int
+
+
+@dataclass(frozen=True, slots=True)
+class Targets:
+    """Where the outputs of one job go."""
+
+    priced: Path
+    quote: Path
+    json: Path
+
+
+def targets(job: Path, out: Path | None, *, own: bool, revision: int = 1) -> Targets:
+    """The names of the outputs. own: the job carries our sheets, so it is priced to its own name."""
+    folder = out or job.parent
+    stem = job.stem
+    if own and stem.endswith(PRICED):
+        stem = stem[: -len(PRICED)]
+    name = job.name if own else f"{stem}{PRICED}{job.suffix}"
+    later = "" if revision < 2 else f"-r{revision}"
+    return Targets(folder / name, folder / f"{stem}{QUOTE}{later}.xlsx", folder / f"{stem}{PRICED}.json")
+
+
+def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
+    """Two inputs that would write to one name; told before anything is written."""
+    seen: dict[Path, Path] = {}
+    found = []
+    for job in jobs:
+        opened = open_door(job)
+        own = isinstance(opened, Opened) and bool(own_sheets(opened))
+        target = targets(job, out, own=own).priced.resolve()
+        if target in seen:
+            found.append(problem("one-output", Place(file=job.name), other=seen[target].name, target=target.name))
+        seen[target] = job
+    return found
+
+
+def look_into(job: Path, rates: Path | None, progress: Progress | None) -> Outcome:
+    """Price a job without writing anything."""
+    opened = open_door(job)
+    if isinstance(opened, Problem):
+        return Outcome(None, (opened,), usable=False)
+    return price_workbook(opened, job, _today(), rates, progress)
+
+
+def price_file(
+    job: Path,
+    rates: Path | None = None,
+    out: Path | None = None,
+    *,
+    with_json: bool = False,
+    quote: bool = True,
+    progress: Progress | None = None,
+    today: date | None = None,
+) -> Done:
+    """Price one job file and write what belongs beside it.
+
+    The input is never changed, unless it carries our sheets; then it is replaced in one step.
+    """
+    from estimator.report.book import DEFAULT_NAMES, render_sheets
+    from estimator.report.json_out import job_json
+    from estimator.report.package.audit import audit
+    from estimator.report.package.own import kept_names
+    from estimator.report.package.save import save_atomic
+    from estimator.report.package.transplant import transplant
+    from estimator.report.package.trouble import trouble
+    from estimator.report.package.zipping import settle
+
+    opened = open_door(job)
+    if isinstance(opened, Problem):
+        return Done(None, (opened,), (), 2)
+    outcome = price_workbook(opened, job, today or _today(), rates, progress)
+    if outcome.priced is None:
+        return Done(outcome, outcome.problems, (), 2)
+    alone = opened.strict
+    found = [] if alone else trouble(opened.data, list(DEFAULT_NAMES))
+    if alone:
+        found = [problem("written-alone", Place(file=job.name))]
+    if any(p.level == "error" for p in found):
+        return Done(outcome, tuple(worst_first([*found, *outcome.problems])), (), 2)
+    priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
+    own = bool(own_sheets(opened))
+    at = targets(job, out, own=own, revision=priced.job.header.revision)
+    names = {**{n: n for n in DEFAULT_NAMES}, **(kept_names(opened.data) if not alone else {})}
+    rendered = render_sheets(priced, names)
+    data = settle(rendered) if alone else transplant(opened.data, rendered, {v: k for k, v in names.items()})
+    faults = audit(data)
+    if faults:
+        wrong = problem("written-wrong", Place(file=at.priced.name), what=faults[0])
+        return Done(outcome, (wrong, *priced.problems), (), 2)
+    written: list[Path] = []
+    problems = list(priced.problems)
+    status = exit_status(outcome)
+    outputs = [(at.priced, data)]
+    if with_json:
+        outputs.append((at.json, job_json(priced).encode("utf-8")))
+    for path, content in outputs:
+        refused = save_atomic(content, path)
+        if refused:
+            problems.insert(0, refused)
+            status = 2
+        else:
+            written.append(path)
+    if quote:
+        copy, more = write_quote(priced, at.quote)
+        problems = [*more, *problems]
+        status = 2 if any(p.level == "error" for p in more) else status
+        written += [copy] if copy else []
+    return Done(outcome, tuple(worst_first(problems)), tuple(written), status)
+
+
+def write_quote(priced: PricedJob, target: Path) -> tuple[Path | None, list[Problem]]:
+    """The customer's copy, or why there is none. An older one with other figures is kept under its date."""
+    from estimator.report.kept_quote import keep_old
+    from estimator.report.package.save import save_atomic
+    from estimator.report.package.zipping import settle
+    from estimator.report.quote import render_quote
+
+    lost = [f"{o.site.name}, option {o.option.name}" for o in priced.options if o.chosen and o.bill is None]
+    if lost or not any(o.bill for o in priced.options):
+        words = "; ".join(lost) or "no option is priced"
+        older = f" {target.name} from an earlier run still lies there." if target.exists() else ""
+        return None, [problem("quote-not-written", Place(file=target.name), why=words, older=older)]
+    data = settle(render_quote(priced))
+    problems = []
+    kept = keep_old(target, data)
+    if isinstance(kept, Problem):
+        return None, [kept]
+    if kept is not None:
+        problems.append(problem("quote-kept", Place(file=target.name), kept=kept.name))
+    refused = save_atomic(data, target)
+    return (None, [*problems, refused]) if refused else (target, problems)
+
+
+def new_job(job: Path, old: Path | None) -> list[Problem]:
+    """A blank job workbook; never over an existing file."""
+    from estimator.report.blank import blank_job
+    from estimator.report.package.save import save_atomic
+
+    if job.exists():
+        return [problem("new-over-old", Place(file=job.name))]
+    opened: Opened | None = None
+    if old is not None:
+        found = open_door(old)
+        if isinstance(found, Problem):
+            return [found]
+        opened = found
+    refused = save_atomic(blank_job(opened), job)
+    return [refused] if refused else []
+
+
+def _today() -> date:
+    return date.today()

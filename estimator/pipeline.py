@@ -1,0 +1,216 @@
+"""The steps in order, nothing else: a job in, a priced job out. No global state, so it runs in any worker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from estimator.core.names import key
+from estimator.core.problems import Place, Problem, problem, scoped, worst_first
+from estimator.job.header import read_header
+from estimator.job.model import Extra, Header, Job, Option
+from estimator.job.read import read_job
+from estimator.pricing.model import Bill, PricedJob, PricedOption
+from estimator.pricing.price import apart_prices, job_totals, make_bill
+from estimator.pricing.taxes import taxes_for
+from estimator.rates.model import RateBook, Tax
+from estimator.rates.read import load_rates
+from estimator.sheets.cells import Book, read_book
+from estimator.sheets.door import Opened
+from estimator.takeoff.finish import Trip, Worked, finish, job_lines, known_only, work_out
+from estimator.takeoff.model import Apart
+from estimator.takeoff.option import Draft, draft_option
+from estimator.takeoff.points import site_points
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A priced job, or why there is none. usable: False when the file or the rate book cannot be used."""
+
+    priced: PricedJob | None
+    problems: tuple[Problem, ...]
+    usable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    option: Option
+    draft: Draft
+    worked: Worked | None
+
+
+def price_workbook(
+    opened: Opened, path: Path, today: date, rates: Path | None = None, progress: Progress | None = None
+) -> Outcome:
+    """Price the job in an opened workbook.
+
+    rates: a rate book that wins over the job's own; today: the day when the job names none; progress: called
+    with how many options are done and how many there are.
+    """
+    book = read_book(opened)
+    if isinstance(book, Problem):
+        return Outcome(None, (book,), usable=False)
+    header, context, problems = read_header(book, path.name, today)
+    if not _is_job(book, problems):
+        return Outcome(None, (problem("not-a-job", Place(file=path.name)),), usable=False)
+    rate_book, found = load_rates(rates or _rates_path(header, path), header.priced_on)
+    if rate_book is None:
+        return Outcome(None, tuple(worst_first([*problems, *found])), usable=False)
+    problems += found
+    job, found = read_job(book, path.name, header, context, allowed_names(rate_book))
+    priced = price_job(job, rate_book, [*problems, *found], progress)
+    return Outcome(priced, priced.problems, usable=True)
+
+
+def price_job(
+    job: Job, book: RateBook, problems: Sequence[Problem] = (), progress: Progress | None = None
+) -> PricedJob:
+    """Every option of a job taken off and priced; problems: what reading it has found so far."""
+    found = list(problems)
+    taxes, more = taxes_for(book, job.header)
+    found += more
+    points = {}
+    for site in job.sites:
+        points[site.name], more = site_points(book, job, site)
+        found += scoped(more, site=site.name)
+    steps: list[_Step] = []
+    sites = {s.name: s for s in job.sites}
+    for option in job.options:
+        option, at_site = points[option.site].for_option(option)
+        draft, more = draft_option(book, job, sites[option.site], option, at_site)
+        found += scoped(more, site=option.site, option=option.name)
+        worked = None
+        if not _touched(found, option):
+            worked, more = work_out(book, draft)
+            found += scoped(more, site=option.site, option=option.name)
+        steps.append(_Step(option, draft, worked))
+    options = []
+    for number, step in enumerate(steps, start=1):
+        priced, more = _price_option(job, book, step, steps, taxes, found)
+        found += scoped(more, site=step.option.site, option=step.option.name)
+        options.append(priced)
+        if progress:
+            progress(number, len(steps))
+    job_bill, apart, more = _job_bill(job, book, taxes)
+    found += more
+    totals = job_totals(options, job_bill, [s.name for s in job.sites])
+    if not totals.complete:
+        words = ", ".join(totals.missing) or "no site"
+        found.append(problem("total-incomplete", job.header.source.place("Job name"), missing=words, site="?"))
+    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once(found))), apart)
+
+
+def _price_option(
+    job: Job, book: RateBook, step: _Step, steps: Sequence[_Step], taxes: Sequence[Tax], found: Sequence[Problem]
+) -> tuple[PricedOption, list[Problem]]:
+    site, option = step.draft.site, step.option
+    quote_status = option.status or job.header.status
+    unpriced = PricedOption(site, option, "not priced", option.chosen, quote_status, known_only(step.draft), None)
+    if step.worked is None or _touched(found, option):
+        return unpriced, []
+    taken, problems = finish(book, job.header, step.draft, step.worked, _trip(step, steps))
+    if any(p.level == "error" for p in problems):
+        return unpriced, problems
+    bill = make_bill(book, job.header, taken.lines, taxes, option.margin)
+    status = "provisional" if taken.engineer else "priced"
+    apart = apart_prices(book, job.header, taken.apart, taxes, option.margin)
+    if bill.totals.price_before_tax < bill.totals.cost:
+        problems.append(problem("below-cost", option.source.place("Option"), cost=bill.totals.cost,
+                                price=bill.totals.price_before_tax))  # fmt: skip
+    return PricedOption(site, option, status, option.chosen, quote_status, taken, bill, apart), problems
+
+
+def _trip(step: _Step, steps: Sequence[_Step]) -> Trip:
+    """What this option shares with the chosen options of the other sites of its trip."""
+    assert step.worked is not None
+    own = step.draft.site
+    others = [
+        s
+        for s in steps
+        if own.trip and s.worked and s.option.chosen and s.option.site != own.name
+        and key(s.draft.site.trip) == key(own.trip)
+    ]  # fmt: skip
+    visits = max([len(step.worked.visits), *(len(s.worked.visits) for s in others if s.worked)])
+    travel = max([own.travel, *(s.draft.site.travel for s in others)])
+    return Trip(1 + len(others), visits, travel)
+
+
+def _job_bill(
+    job: Job, book: RateBook, taxes: Sequence[Tax]
+) -> tuple[Bill | None, tuple[tuple[Apart, Decimal], ...], list[Problem]]:
+    typed: list[Extra] = [e for e in job.extras if not e.site and not e.option]
+    lines, found, problems = job_lines(book, job.header, typed)
+    apart = apart_prices(book, job.header, found.apart, taxes, None)
+    if not lines or any(p.level == "error" for p in problems):
+        return None, apart, problems
+    # rounding to a step is for a site's price; the job's own lines are small and keep their cents
+    header = replace(job.header, round_to=None)
+    return make_bill(book, header, lines, taxes, None), apart, problems
+
+
+def _touched(problems: Sequence[Problem], option: Option) -> bool:
+    """Whether an error touches this option."""
+    corners = {key(n) for sail in option.sails for n in sail.corners_at}
+    for p in problems:
+        if p.level != "error":
+            continue
+        if p.site is None or (
+            p.site == option.site
+            and (p.option in (None, option.name))
+            and (p.fixing is None or key(p.fixing) in corners or p.option == option.name)
+        ):
+            return True
+    return False
+
+
+def _once(problems: Sequence[Problem]) -> list[Problem]:
+    return list(dict.fromkeys(problems))
+
+
+def exit_status(outcome: Outcome) -> int:
+    """0 every option priced or provisional; 1 something not priced; 2 nothing that can be used."""
+    if not outcome.usable or outcome.priced is None:
+        return 2
+    options = outcome.priced.options
+    lost = any(p.level == "error" and p.place.sheet and key(p.place.sheet) == "options" for p in outcome.problems)
+    whole = any(p.level == "error" and p.site is None for p in outcome.problems)
+    return 1 if lost or whole or not options or any(o.bill is None for o in options) else 0
+
+
+def allowed_names(book: RateBook) -> Mapping[str, Mapping[str, str]]:
+    """The names a job may use, by table: key as compared to the book's spelling."""
+    supports = {key(s.name): s.name for s in book.supports.values()}
+    for s in book.supports.values():
+        for other in s.also:
+            supports.setdefault(key(other), s.name)
+    by_code = {
+        "sails": [r.code for r in book.sails.values()],
+        "cloths": [r.code for r in book.cloths.values()],
+        "posts": [r.code for r in book.posts.values()],
+        "rigging": [r.code for r in book.rigging.values()],
+        "concrete": [r.code for r in book.concrete.values()],
+        "items": [r.code for r in book.items.values()],
+        "ground": [r.name for r in book.ground.values()],
+        "access": [r.name for r in book.access.values()],
+        "corner_sets": [r.name for r in book.corner_sets.values()],
+    }
+    named = {table: {key(n): n for n in names} for table, names in by_code.items()}
+    priced = {
+        k: n for table in ("items", "sails", "cloths", "posts", "rigging", "concrete") for k, n in named[table].items()
+    }
+    return {**named, "supports": supports, "priced": priced}
+
+
+def _rates_path(header: Header, path: Path) -> Path | None:
+    return path.parent / header.rates if header.rates else None
+
+
+def _is_job(book: Book, problems: Sequence[Problem]) -> bool:
+    """A workbook with none of our input sheets is some other workbook."""
+    names = {key(s.name) for s in book.sheets}
+    return bool(names & {"job", "sites", "fixings", "options"})
