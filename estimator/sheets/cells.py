@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Literal
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
+from estimator.sheets.areas import Area
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets, sheet_entries
-from estimator.sheets.tidy import Area, Facts, Tidied, column_letters, tidy
+from estimator.sheets.tidy import Facts, Tidied, tidy
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -62,15 +63,6 @@ class Book:
     own: Mapping[str, str] = field(default_factory=dict)
     manual: bool = False
     since_1904: bool = False
-
-
-def reference(row: int, column: int) -> str:
-    """A cell's name.
-
-    >>> reference(7, 4)
-    'D7'
-    """
-    return f"{column_letters(column)}{row}"
 
 
 def clean_text(text: str) -> str:

@@ -72,7 +72,7 @@ def heading_unit(text: str) -> str:
 def find_table(sheet: Sheet, columns: Sequence[Column]) -> Found | None:
     """The table of a sheet: the first of the top rows that holds all required headings, else the one with most
     known headings; None where no heading is known."""
-    names = _names(columns)
+    names = column_names(columns)
     required = {c.name for c in columns if c.required}
     rows = _top_rows(sheet)
     best: Found | None = None
@@ -85,7 +85,7 @@ def find_table(sheet: Sheet, columns: Sequence[Column]) -> Found | None:
     return best
 
 
-def _names(columns: Iterable[Column]) -> dict[str, str]:
+def column_names(columns: Iterable[Column]) -> dict[str, str]:
     """Heading words to declared name; a column's own name wins over another's alias."""
     listed = list(columns)
     aliases = {heading_words(alias): c.name for c in listed for alias in c.also}

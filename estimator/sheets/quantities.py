@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Callable
 from datetime import datetime, time, timedelta
 from decimal import Decimal
+from typing import Any
 
 from estimator.core.money import from_float, plain
 from estimator.core.problems import Place, Problem, problem
@@ -42,8 +43,9 @@ def read_number(
     """
     wanted = column.example if column.kind in PLAIN and column.example else context.example(column.kind)
 
-    def say(code: str, **words: object) -> list[Problem]:
-        return [problem(code, place, **{"column": column.name, "wanted": wanted, **words})]
+    def say(code: str, **words: Any) -> list[Problem]:
+        told: dict[str, Any] = {"column": column.name, "wanted": wanted, **words}
+        return [problem(code, place, **told)]
 
     if cell.kind in ("bool", "date", "time"):
         return None, _no_number(cell, say)

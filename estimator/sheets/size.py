@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
@@ -119,7 +120,7 @@ def _wanted(context: Context) -> str:
 def _shape(
     typed: str, sides: list[float], diagonal: float | None, crossed: bool, context: Context, place: Place
 ) -> tuple[SizeText | None, list[Problem]]:
-    def no(code: str, **words: object) -> tuple[None, list[Problem]]:
+    def no(code: str, **words: Any) -> tuple[None, list[Problem]]:
         return None, [problem(code, place, found=typed, **words)]
 
     if len(sides) > 4:

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import io
 import re
-import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
+from estimator.sheets.areas import Area, area, column_letters
 from estimator.sheets.package import (
     Opened,
     SheetEntry,
@@ -25,23 +25,18 @@ from estimator.sheets.package import (
     sheet_entries,
     workbook_part,
 )
+from estimator.sheets.tidy_parts import MAIN, joined, packed, strings_of, styles_of
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
-_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-_RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_PACKAGE = "http://schemas.openxmlformats.org/package/2006"
-_HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 # A row of nothing but empty formatted cells; dropped at the speed of a regular expression, a million in a second.
 _EMPTY_ROW = re.compile(
     rb"<((?:\w+:)?)row\s[^<>]*?(?:/>|(?<!/)>(?:\s*<\1c(?:\s[^<>]*)?(?:/>|></\1c>))*\s*</\1row>)", re.ASCII
 )
 _ROW_WITHOUT_NUMBER = re.compile(rb"<(?:\w+:)?row(?:>|/>|\s(?![^<>]*?\br=))", re.ASCII)
-
-Area = tuple[int, int, int, int]  # first row, first column, last row, last column
 
 
 @dataclass(slots=True)
@@ -68,31 +63,6 @@ class Tidied:
     since_1904: bool
 
 
-def column_number(letters: str) -> int:
-    """Column number of its letters.
-
-    >>> column_number("A"), column_number("XFD")
-    (1, 16384)
-    """
-    number = 0
-    for letter in letters.upper():
-        number = number * 26 + ord(letter) - 64
-    return number
-
-
-def column_letters(number: int) -> str:
-    """Letters of a column number.
-
-    >>> column_letters(1), column_letters(16384)
-    ('A', 'XFD')
-    """
-    letters = ""
-    while number:
-        number, rest = divmod(number - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
-
-
 def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> Tidied:
     """The tidied copy of the worksheets whose names are wanted (None: all) and not our own.
 
@@ -101,8 +71,8 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
     main = workbook_part(opened)
     book = parse(opened.part(main) or b"")
     by_kind = dict(relations(opened, main).values())
-    formats, count = _styles(opened.part(by_kind.get("styles", "")))
-    strings, string_count = _strings(opened.part(by_kind.get("sharedStrings", "xl/sharedStrings.xml")))
+    formats, count = styles_of(opened.part(by_kind.get("styles", "")))
+    strings, string_count = strings_of(opened.part(by_kind.get("sharedStrings", "xl/sharedStrings.xml")))
     entries = tuple(
         e
         for e in sheet_entries(opened)
@@ -120,94 +90,8 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
     properties, calculation = settings.get("workbookPr"), settings.get("calcPr")
     since_1904 = properties is not None and attribute(properties, "date1904") in ("1", "true")
     manual = calculation is not None and attribute(calculation, "calcMode") == "manual"
-    package = _package(sheets, formats, strings, since_1904)
+    package = packed(sheets, formats, strings, since_1904)
     return Tidied(package, entries, tuple(facts), manual, since_1904)
-
-
-def _package(sheets: dict[str, str], formats: str, strings: str, since_1904: bool) -> bytes:
-    ids = range(1, len(sheets) + 1)
-    listed = "".join(f'<sheet name="S{i - 1}" sheetId="{i}" r:id="r{i}"/>' for i in ids)
-    pr = f'<workbookPr date1904="{int(since_1904)}"/>'
-    links = "".join(f'<Relationship Id="r{i}" Type="{_RELS}/worksheet" Target="worksheets/sheet{i}.xml"/>' for i in ids)
-    kinds = "application/vnd.openxmlformats-officedocument.spreadsheetml"
-    types = "".join(f'<Override PartName="/{name}" ContentType="{kinds}.worksheet+xml"/>' for name in sheets)
-    texts = {
-        "[Content_Types].xml": f'<Types xmlns="{_PACKAGE}/content-types">'
-        '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
-        f'<Override PartName="/xl/workbook.xml" ContentType="{kinds}.sheet.main+xml"/>'
-        f'<Override PartName="/xl/styles.xml" ContentType="{kinds}.styles+xml"/>'
-        f'<Override PartName="/xl/sharedStrings.xml" ContentType="{kinds}.sharedStrings+xml"/>{types}</Types>',
-        "_rels/.rels": f'<Relationships xmlns="{_PACKAGE}/relationships">'
-        f'<Relationship Id="r1" Type="{_RELS}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
-        "xl/workbook.xml": f'<workbook xmlns="{_MAIN}" xmlns:r="{_RELS}">{pr}<sheets>{listed}</sheets></workbook>',
-        "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{_PACKAGE}/relationships">{links}'
-        f'<Relationship Id="s1" Type="{_RELS}/styles" Target="styles.xml"/>'
-        f'<Relationship Id="s2" Type="{_RELS}/sharedStrings" Target="sharedStrings.xml"/></Relationships>',
-        "xl/styles.xml": formats,
-        "xl/sharedStrings.xml": strings,
-        **sheets,
-    }
-    made = io.BytesIO()
-    with zipfile.ZipFile(made, "w", zipfile.ZIP_STORED) as package:
-        for name, text in texts.items():
-            package.writestr(name, _HEAD + text)
-    return made.getvalue()
-
-
-def _styles(data: bytes | None) -> tuple[str, int]:
-    """Number formats only, and how many cell formats there are."""
-    root = parse(data) if data else None
-    codes: dict[str, str] = {}
-    used: list[str] = []
-    for element in root.iter("{*}numFmt", "{*}cellXfs") if root is not None else ():
-        if local(element) == "cellXfs":
-            used = [attribute(x, "numFmtId") or "0" for x in element if local(x) == "xf"]
-        elif attribute(element, "numFmtId").isdecimal():
-            codes[attribute(element, "numFmtId")] = attribute(element, "formatCode")
-    known = [number if number in codes or (number.isdecimal() and int(number) < 164) else "0" for number in used]
-    used = known or ["0"]
-    # Number 164 is the first free one; a built-in number that a file describes again keeps its own meaning.
-    fresh = {number: 164 + i for i, number in enumerate(codes)}
-    formats = "".join(f'<numFmt numFmtId="{fresh[n]}" formatCode={quoteattr(code)}/>' for n, code in codes.items())
-    cells = "".join(f'<xf numFmtId="{fresh.get(n, n)}" fontId="0" fillId="0" borderId="0" xfId="0"/>' for n in used)
-    return (
-        f'<styleSheet xmlns="{_MAIN}">'
-        + (f'<numFmts count="{len(codes)}">{formats}</numFmts>' if codes else "")
-        + '<fonts count="1"><font/></fonts><fills count="2"><fill><patternFill patternType="none"/></fill>'
-        '<fill><patternFill patternType="gray125"/></fill></fills><borders count="1"><border/></borders>'
-        '<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
-        f'<cellXfs count="{len(used)}">{cells}</cellXfs></styleSheet>',
-        len(used),
-    )
-
-
-def joined(element: _Element) -> str:
-    """The text of a string item: runs joined, reading aids of phonetic scripts left out."""
-    texts = []
-    for child in element:
-        name = local(child)
-        if name == "t":
-            texts.append(child.text or "")
-        elif name == "r":
-            texts += [t.text or "" for t in child if local(t) == "t"]
-    return "".join(texts)
-
-
-def _strings(data: bytes | None) -> tuple[str, int]:
-    items = []
-    for element in parse(data) if data else ():
-        if local(element) == "si":
-            items.append(f'<si><t xml:space="preserve">{escape(joined(element))}</t></si>')
-    return f'<sst xmlns="{_MAIN}">{"".join(items)}</sst>', len(items)
-
-
-def area(reference: str) -> Area | None:
-    """First row, first column, last row, last column of 'B2:D9' or 'B2'; None for anything else."""
-    match = re.fullmatch(r"\$?([A-Za-z]{1,3})\$?(\d+)(?::\$?([A-Za-z]{1,3})\$?(\d+))?", reference.strip())
-    if not match:
-        return None
-    left, top, right, bottom = match.groups()
-    return int(top), column_number(left), int(bottom or top), column_number(right or left)
 
 
 def _tables(opened: Opened, part: str, facts: Facts) -> None:
@@ -253,7 +137,7 @@ def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
                 facts.merged.append(reference)
             else:
                 facts.filter = reference
-    return f'<worksheet xmlns="{_MAIN}"><sheetData>{"".join(rows)}</sheetData></worksheet>'
+    return f'<worksheet xmlns="{MAIN}"><sheetData>{"".join(rows)}</sheetData></worksheet>'
 
 
 def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) -> Iterator[str]:

@@ -1,0 +1,89 @@
+"""What tables and sheets of items share: a row, its sheet, and what is wrong with headings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from estimator.core.names import key
+from estimator.core.problems import Place, Problem, did_you_mean, problem
+from estimator.sheets.areas import column_letters, reference
+from estimator.sheets.cells import Book, Cell, Sheet
+from estimator.sheets.columns import Column, Table
+from estimator.sheets.grammar import is_blank
+from estimator.sheets.headings import Found
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row as read. values: every declared column to its value, None where blank, missing or unusable (a yes/no:
+    False); cells: the columns the sheet has, to the cell's name; bad: columns whose cell could not be used."""
+
+    sheet: str
+    number: int
+    values: Mapping[str, Any]
+    cells: Mapping[str, str]
+    bad: frozenset[str] = frozenset()
+    hidden: bool = False
+    problems: tuple[Problem, ...] = ()
+    raw: Mapping[str, str] = field(default_factory=dict)  # columns to what was typed
+
+
+def find_sheet(book: Book, name: str) -> Sheet | None:
+    """The sheet of a name, whatever its case, spaces and underscores; None where there is none."""
+    return next((s for s in book.sheets if _sheet_key(s.name) == _sheet_key(name)), None)
+
+
+def _sheet_key(name: str) -> str:
+    return key(name.replace("_", " "))
+
+
+def sheet_of(book: Book, table: Table) -> tuple[Sheet | None, list[Problem]]:
+    """The sheet of a table, and what is to be said about it."""
+    sheet = find_sheet(book, table.sheet)
+    if sheet is None:
+        hint = did_you_mean(table.sheet, [n for n in book.names if n not in book.own])
+        words = {"sheet": table.sheet, "file": book.name or "the workbook", "hint": hint}
+        return None, [problem("sheet-missing", Place(book.name, table.sheet), **words)] if table.required else []
+    place = Place(book.name, sheet.name)
+    twins = [s.name for s in book.sheets if _sheet_key(s.name) == _sheet_key(table.sheet)]
+    problems = [problem("sheet-twice", place, found=", ".join(f"'{n}'" for n in twins))] if len(twins) > 1 else []
+    if sheet.state != "visible":
+        problems.append(problem("sheet-hidden", place))
+    return sheet, problems
+
+
+def rows_below(sheet: Sheet, first: int) -> dict[int, dict[int, Cell]]:
+    """Row number to column number to cell, of the cells that are not blank."""
+    rows: dict[int, dict[int, Cell]] = {}
+    for (row, column), cell in sorted(sheet.cells.items()):
+        if row >= first and not is_blank(cell):
+            rows.setdefault(row, {})[column] = cell
+    return rows
+
+
+def heading_problems(file: str, sheet: Sheet, columns: Sequence[Column], found: Found) -> list[Problem]:
+    """Headings that are missing, stand twice, or are not known."""
+
+    def at(column: int) -> Place:
+        return Place(file, sheet.name, reference(found.first - 1, column))
+
+    problems = []
+    texts = [h.text for h in found.unknown]
+    for column in columns:
+        if column.required and column.name not in found.columns:
+            hint = did_you_mean(column.name, texts)
+            problems.append(problem("heading-missing", at(1), column=column.name, hint=hint))
+    for name, twins in found.twins.items():
+        letters = [column_letters(h.column) for h in twins]
+        words = f"{', '.join(letters[:-1])} and {letters[-1]}"
+        problems.append(problem("heading-twice", at(twins[0].column), letters=words, column=name))
+    if found.unknown:
+        absent = [c.name for c in columns if c.name not in found.columns]
+        listed = ", ".join(
+            f"'{h.text}' ({column_letters(h.column)}){did_you_mean(h.text, absent).replace(' Did', ' did')}"
+            for h in found.unknown
+        )
+        problems.append(problem("headings-unknown", at(found.unknown[0].column), found=listed))
+    return problems

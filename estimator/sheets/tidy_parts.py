@@ -1,0 +1,95 @@
+"""The small parts of the tidied copy: lists, number formats, texts; written afresh, so nothing odd is passed on."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape, quoteattr
+
+from estimator.sheets.package import attribute, local, parse
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+_RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+_PACKAGE = "http://schemas.openxmlformats.org/package/2006"
+_HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+
+
+def packed(sheets: dict[str, str], formats: str, strings: str, since_1904: bool) -> bytes:
+    ids = range(1, len(sheets) + 1)
+    listed = "".join(f'<sheet name="S{i - 1}" sheetId="{i}" r:id="r{i}"/>' for i in ids)
+    pr = f'<workbookPr date1904="{int(since_1904)}"/>'
+    links = "".join(f'<Relationship Id="r{i}" Type="{_RELS}/worksheet" Target="worksheets/sheet{i}.xml"/>' for i in ids)
+    kinds = "application/vnd.openxmlformats-officedocument.spreadsheetml"
+    types = "".join(f'<Override PartName="/{name}" ContentType="{kinds}.worksheet+xml"/>' for name in sheets)
+    texts = {
+        "[Content_Types].xml": f'<Types xmlns="{_PACKAGE}/content-types">'
+        '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+        f'<Override PartName="/xl/workbook.xml" ContentType="{kinds}.sheet.main+xml"/>'
+        f'<Override PartName="/xl/styles.xml" ContentType="{kinds}.styles+xml"/>'
+        f'<Override PartName="/xl/sharedStrings.xml" ContentType="{kinds}.sharedStrings+xml"/>{types}</Types>',
+        "_rels/.rels": f'<Relationships xmlns="{_PACKAGE}/relationships">'
+        f'<Relationship Id="r1" Type="{_RELS}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
+        "xl/workbook.xml": f'<workbook xmlns="{MAIN}" xmlns:r="{_RELS}">{pr}<sheets>{listed}</sheets></workbook>',
+        "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{_PACKAGE}/relationships">{links}'
+        f'<Relationship Id="s1" Type="{_RELS}/styles" Target="styles.xml"/>'
+        f'<Relationship Id="s2" Type="{_RELS}/sharedStrings" Target="sharedStrings.xml"/></Relationships>',
+        "xl/styles.xml": formats,
+        "xl/sharedStrings.xml": strings,
+        **sheets,
+    }
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_STORED) as package:
+        for name, text in texts.items():
+            package.writestr(name, _HEAD + text)
+    return made.getvalue()
+
+
+def styles_of(data: bytes | None) -> tuple[str, int]:
+    """Number formats only, and how many cell formats there are."""
+    root = parse(data) if data else None
+    codes: dict[str, str] = {}
+    used: list[str] = []
+    for element in root.iter("{*}numFmt", "{*}cellXfs") if root is not None else ():
+        if local(element) == "cellXfs":
+            used = [attribute(x, "numFmtId") or "0" for x in element if local(x) == "xf"]
+        elif attribute(element, "numFmtId").isdecimal():
+            codes[attribute(element, "numFmtId")] = attribute(element, "formatCode")
+    known = [number if number in codes or (number.isdecimal() and int(number) < 164) else "0" for number in used]
+    used = known or ["0"]
+    # Number 164 is the first free one; a built-in number that a file describes again keeps its own meaning.
+    fresh = {number: 164 + i for i, number in enumerate(codes)}
+    formats = "".join(f'<numFmt numFmtId="{fresh[n]}" formatCode={quoteattr(code)}/>' for n, code in codes.items())
+    cells = "".join(f'<xf numFmtId="{fresh.get(n, n)}" fontId="0" fillId="0" borderId="0" xfId="0"/>' for n in used)
+    return (
+        f'<styleSheet xmlns="{MAIN}">'
+        + (f'<numFmts count="{len(codes)}">{formats}</numFmts>' if codes else "")
+        + '<fonts count="1"><font/></fonts><fills count="2"><fill><patternFill patternType="none"/></fill>'
+        '<fill><patternFill patternType="gray125"/></fill></fills><borders count="1"><border/></borders>'
+        '<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
+        f'<cellXfs count="{len(used)}">{cells}</cellXfs></styleSheet>',
+        len(used),
+    )
+
+
+def joined(element: _Element) -> str:
+    """The text of a string item: runs joined, reading aids of phonetic scripts left out."""
+    texts = []
+    for child in element:
+        name = local(child)
+        if name == "t":
+            texts.append(child.text or "")
+        elif name == "r":
+            texts += [t.text or "" for t in child if local(t) == "t"]
+    return "".join(texts)
+
+
+def strings_of(data: bytes | None) -> tuple[str, int]:
+    items = []
+    for element in parse(data) if data else ():
+        if local(element) == "si":
+            items.append(f'<si><t xml:space="preserve">{escape(joined(element))}</t></si>')
+    return f'<sst xmlns="{MAIN}">{"".join(items)}</sst>', len(items)
