@@ -8,11 +8,13 @@ from typing import Any
 from estimator.core.money import from_float
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
-from estimator.core.units import knows, to_si
 from estimator.rates import model
 from estimator.rates.columns import CONSENT_MEASURES
 from estimator.rates.rows import RateRow
-from estimator.rates.values import split_number
+from estimator.sheets.cells import Cell
+from estimator.sheets.columns import Column
+from estimator.sheets.grammar import read_value
+from estimator.sheets.size import read_size
 
 
 def _decimal(value: Any) -> Decimal | None:
@@ -28,16 +30,18 @@ def sail(r: RateRow) -> model.StockSail:
     """A row of `sails`; blank `rings sewn in` means yes."""
     v = r.values
     rings = v.get("rings sewn in", True)
-    return model.StockSail(
-        r.text("code"),
-        r.text("description"),
-        r.text("sides"),
-        r.text("cloth"),
-        r.words("colours"),
-        v["price"],
-        rings,
-        r.origin,
-    )
+    text = (r.text("code"), r.text("description"), r.text("sides"), r.text("cloth"))
+    return model.StockSail(*text, r.words("colours"), v["price"], rings, r.origin)
+
+
+def sides(r: RateRow) -> list[Problem]:
+    """What is wrong with the sides of a stock sail; they stay text, in the grammar of a job's `Size`."""
+    size, problems = read_size(r.text("sides"), r.context, r.place("sides"))
+    if size is not None and size.kind != "sides":
+        wanted = "the sides, such as 3.6 x 5.4 m or 5 5 5 m"
+        words = {"column": "sides", "found": r.text("sides"), "wanted": wanted}
+        problems = [*problems, problem("rate-cell", r.place("sides"), hint="", **words)]
+    return problems
 
 
 def cloth(r: RateRow) -> model.Cloth:
@@ -124,18 +128,21 @@ def post(r: RateRow, lengths: tuple[float, ...]) -> model.PostSection:
     )
 
 
-def stock_lengths(r: RateRow, unit: str, mark: str) -> tuple[tuple[float, ...], list[Problem]]:
-    """The stock lengths of a post, shortest first [m]. unit: of the heading, blank: m."""
-    found = []
-    for word in r.words("stock lengths"):
-        parsed = split_number(word, mark or "point")
-        own = (parsed[1] if parsed else "") or unit or "m"
-        if parsed is None or not knows(own, "length") or not 0.3 <= to_si(parsed[0], own, "length") <= 30:
-            wanted = "lengths between 0.3 m and 30 m, separated by commas, such as 2.4, 3.0, 3.6"
-            place = r.place("stock lengths")
-            return (), [problem("rate-cell", place, column="stock lengths", found=word, wanted=wanted, hint="")]
-        found.append(to_si(parsed[0], own, "length"))
-    return tuple(sorted(set(found))), []
+_STOCK = Column("stock lengths", "length", low=0.3, high=30)
+
+
+def stock_lengths(r: RateRow) -> tuple[tuple[float, ...], list[Problem]]:
+    """The stock lengths of a post, shortest first [m]."""
+    text = r.text("stock lengths")
+    mark = ";" if ";" in text or r.context.decimal_mark == "comma" else ","
+    found: set[float] = set()
+    problems: list[Problem] = []
+    for word in filter(None, (w.strip() for w in text.split(mark))):
+        cell, place = Cell(word, "text"), r.place("stock lengths")
+        value, wrong = read_value(cell, _STOCK, r.units["stock lengths"], r.context, place)
+        problems += wrong
+        found |= {value} if isinstance(value, float) else set()
+    return tuple(sorted(found)), problems
 
 
 def support(r: RateRow) -> model.Support:
@@ -242,18 +249,21 @@ def tax(r: RateRow) -> model.Tax:
     return model.Tax(r.text("code"), r.text("name"), r.values["rate"], kinds, r.values.get("usual", False), r.origin)
 
 
-def consent(r: RateRow, mark: str) -> tuple[model.ConsentRow, list[Problem]]:
+def consent(r: RateRow) -> tuple[model.ConsentRow, list[Problem]]:
     """A row of `consent`, its limit in m, m2 or as a plain number; blank: none."""
     measure = r.text("measure")
-    limit, problems = None, []
-    if r.text("limit"):
-        parsed = split_number(r.text("limit"), mark or "point")
-        unit = (parsed[1] if parsed else "") or r.text("unit")
-        kind = CONSENT_MEASURES[measure]
-        if parsed and (knows(unit, kind) if kind else not unit):
-            limit = to_si(parsed[0], unit, kind) if kind else parsed[0]
-        else:
-            wanted = {"area": "an area such as 20 m2", "length": "a length such as 3 m"}.get(kind, "a number")
-            found = f"{r.text('limit')} {r.text('unit')}".strip()
-            problems = [problem("rate-cell", r.place("limit"), column="limit", found=found, wanted=wanted, hint="")]
+    kind = CONSENT_MEASURES[measure]
+    limit: float | None = None
+    problems: list[Problem] = []
+    if "limit" in r.raw:
+        column = Column("limit", kind, low=0, high=100_000)
+        value, problems = read_value(r.raw["limit"], column, r.text("unit"), r.context, r.place("limit"))
+        limit = value if isinstance(value, float) else None
+        problems = [_needs_unit(r) if p.code == "read-in-unit" else p for p in problems]
     return model.ConsentRow(r.text("place"), measure, limit, r.text("when"), r.origin), problems
+
+
+def _needs_unit(r: RateRow) -> Problem:
+    """A limit of the law is never read in a unit that nobody wrote."""
+    wanted = "its unit, such as 20 m2 or 3 m"
+    return problem("rate-cell", r.place("limit"), column="limit", found=r.text("limit"), wanted=wanted, hint="")

@@ -12,7 +12,7 @@ from estimator.sheets.columns import Column, Kind, Table
 
 KINDS = ("material", "labour", "hire", "subcontract", "fee")
 PART_KINDS = ("eye", "shackle", "hook", "tensioner", "chain", "wire rope", "thimble", "grip", "ring")
-TAKEN_ON = (*KINDS[:1], "labour", "hire", "subcontract", "fee", "cost", "running", "price")
+TAKEN_ON = (*KINDS, "cost", "running", "price")
 PLACES = (
     "included",
     "excluded",
@@ -52,14 +52,14 @@ WORDING_WHEN = (
     "house anchor",
 )
 CONSENT_WHEN = ("house anchor", "free-standing", "waterproof")
-# Measure of the consent table to the kind of its limit; blank: a plain number.
-CONSENT_MEASURES: Mapping[str, str] = {
+# Measure of the consent table to the kind of its limit.
+CONSENT_MEASURES: Mapping[str, Kind] = {
     "plan area": "area",
     "height above ground": "length",
     "footing to boundary": "length",
     "sail to boundary": "length",
-    "existing sails": "",
-    "house anchor": "",
+    "existing sails": "number",
+    "house anchor": "number",
 }
 VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
 # For each to its measures: the only pairs that kits and labour may count by.
@@ -76,19 +76,6 @@ MEASURES: Mapping[str, tuple[str, ...]] = {
     "footing": ("count", "hole", "concrete", "stone", "spoil"),
     "consent needed": ("count",),
     "engineer needed": ("count",),
-}
-
-# Columns of kind `number` that are a quantity: their kind in core.units, or two for a quotient.
-QUANTITIES: Mapping[str, str] = {
-    "working load": "force",
-    "breaking load": "force",
-    "section modulus": "section",
-    "modulus": "stress",
-    "allowable stress": "stress",
-    "lateral bearing": "stress/length",
-    "yield": "volume",
-    "minimum load": "volume",
-    "mass": "mass",
 }
 
 
@@ -145,7 +132,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _TEXT,
         _c("colours"),
         Column("price per m2", "money", True, 0, 10_000, also=("price",)),
-        _c("mass", "number", low=0.01, high=5),
+        _c("mass", "mass", low=0.01, high=5),
         _c("stretch", "percent", True, 0, 0.15),
         _c("waterproof", "yes", True),
         _c("edge hollow", "percent", True, 0, 0.25),
@@ -162,11 +149,11 @@ RATE_TABLES: tuple[Table, ...] = (
         _length("pitch", 0.005, 0.3),
         Column("closed", "length", False, 0.02, 3, also=("closed length",)),
         Column("open", "length", False, 0.02, 3, also=("open length",)),
-        _c("working load", "number", low=1, high=1_000_000),
-        _c("breaking load", "number", low=1, high=10_000_000),
+        _c("working load", "force", low=1, high=1_000_000),
+        _c("breaking load", "force", low=1, high=10_000_000),
         _length("turn back", 0.01, 2),
         _c("grips per end", "whole", low=1, high=10),
-        _c("mass", "number", low=0, high=100),
+        _c("mass", "mass", low=0, high=100),
         _PRICE,
         _PER,
         _PACK,
@@ -197,10 +184,10 @@ RATE_TABLES: tuple[Table, ...] = (
         _length("up to", 0.3, 15, True),
         Column("hole diameter", "length", False, 0.15, 2, also=("hole",)),
         _c("stock lengths", need=True),
-        _c("mass", "number", low=0.5, high=500),
-        _c("section modulus", "number", low=1e-7, high=1),
-        _c("modulus", "number", low=1e8, high=1e12),
-        _c("allowable stress", "number", low=1e5, high=1e10),
+        _c("mass", "mass", low=0.5, high=500),
+        _c("section modulus", "section", low=1e-7, high=1),
+        _c("modulus", "stress", low=1e8, high=1e12),
+        _c("allowable stress", "stress", low=1e5, high=1e10),
         _PRICE,
         _PER,
     ),
@@ -227,7 +214,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("auger hours per hole", "number", True, 0, 100),
         _c("excavator hours per hole", "number", True, 0, 100),
         _c("labour factor", "number", True, 0.1, 10),
-        _c("lateral bearing", "number", low=100, high=1_000_000),
+        _c("lateral bearing", "stress", low=100, high=1_000_000),
     ),
     _table(
         "access",
@@ -242,8 +229,8 @@ RATE_TABLES: tuple[Table, ...] = (
         _CODE,
         _TEXT,
         _choice("form", ("bag", "truck")),
-        _c("yield", "number", True, 0.0001, 1),
-        _c("minimum load", "number", low=0, high=20),
+        _c("yield", "volume", True, 0.0001, 1),
+        _c("minimum load", "volume", low=0, high=20),
         Column("hours per m3", "number", True, 0, 50, also=("hours",)),
         _PRICE,
         _PER,

@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from estimator.core.names import key
 from estimator.core.problems import Place, Problem, did_you_mean, problem
 from estimator.rates.columns import RATE_TABLES
 from estimator.sheets.cells import Sheet, open_book, sheet_from_rows
+from estimator.sheets.headings import heading_words
 
 MOST_BYTES = 20_000_000
-_HEADINGS = {key(name) for t in RATE_TABLES for c in t.columns for name in (c.name, *c.also)}
+_HEADINGS = {heading_words(name) for t in RATE_TABLES for c in t.columns for name in (c.name, *c.also)}
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+( ?[^\d\s,]\S*)?")
 
 
@@ -31,15 +31,6 @@ class Found:
     mark: str
 
 
-def table_key(name: str) -> str:
-    """The form in which two table names or headings are the same.
-
-    >>> table_key("Corner_Sets"), table_key(" corner  sets")
-    ('corner sets', 'corner sets')
-    """
-    return key(name.replace("_", " "))
-
-
 def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
     """The known tables by their name, and what is wrong with the files; unknown ones are named in a note."""
     if path.is_dir():
@@ -48,10 +39,10 @@ def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
         found, problems = _workbook(path)
     if any(p.level == "error" for p in problems) and not found:
         return {}, problems
-    known = {table_key(t.sheet): t.sheet for t in RATE_TABLES}
+    known = {heading_words(t.sheet): t.sheet for t in RATE_TABLES}
     tables: dict[str, Found] = {}
     for each in found:
-        name = known.get(table_key(each.sheet.name))
+        name = known.get(heading_words(each.sheet.name))
         if name is None:
             problems.append(
                 problem(
@@ -66,11 +57,11 @@ def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
         else:
             tables[name] = each
     missing = [t.sheet for t in RATE_TABLES if t.sheet not in tables]
-    broken = {table_key(Path(p.place.file).stem) for p in problems if p.level == "error"}
+    broken = {heading_words(Path(p.place.file).stem) for p in problems if p.level == "error"}
     problems += [
         problem("rate-table-missing", Place(path.name), name=n, kind="file" if path.is_dir() else "sheet")
         for n in missing
-        if table_key(n) not in broken
+        if heading_words(n) not in broken
     ]
     return tables, problems
 
@@ -143,8 +134,8 @@ def _decode(data: bytes, place: Place) -> tuple[str | None, list[Problem]]:
 def _known_headings(text: str, separator: str) -> int:
     """The most known headings in one of the first lines when split by this separator."""
     lines = text.splitlines()[:20]
-    cells = ([c.strip().strip('"').split("(")[0] for c in line.split(separator)] for line in lines)
-    return max((sum(table_key(c) in _HEADINGS for c in row) for row in cells), default=0)
+    cells = ([c.strip().strip('"') for c in line.split(separator)] for line in lines)
+    return max((sum(heading_words(c) in _HEADINGS for c in row) for row in cells), default=0)
 
 
 def _mark(rows: Sequence[Sequence[str]], separator: str) -> str:

@@ -85,17 +85,18 @@ def _none(found: Found, table: str, waiting: dict[str, date], day: date) -> Prob
 
 def _build(name: str, rows: Rows, found: dict[str, Found]) -> tuple[RateBook | None, list[Problem]]:
     now = rows.now
-    settings, problems = read_settings(now["settings"], _mark(found, "settings"))
+    settings, problems = read_settings(now["settings"])
     if "settings" in rows.sound:
         problems += _missing_settings(rows, found["settings"].file)
     problems += _visits(rows)
     business = {r.key: r.text("value") for r in now["business"]}
     if "business" in rows.sound and not business.get("trading name"):
         problems.append(problem("rate-business-name", Place(found["business"].file, "business")))
-    posts, wrong = _posts(rows, found)
+    posts, wrong = _posts(rows)
     problems += wrong
-    consent = [build.consent(r, _mark(found, "consent")) for r in now["consent"]]
+    consent = [build.consent(r) for r in now["consent"]]
     problems += [p for _, wrong in consent for p in wrong]
+    problems += [p for row in now["sails"] for p in build.sides(row)]
     return (
         RateBook(
             name=name,
@@ -136,14 +137,10 @@ def _by_key(make: Callable[[RateRow], Built], rows: Sequence[RateRow]) -> dict[s
     return {row.key: make(row) for row in rows}
 
 
-def _mark(found: dict[str, Found], table: str) -> str:
-    return found[table].mark if table in found else ""
-
-
-def _posts(rows: Rows, found: dict[str, Found]) -> tuple[dict[str, PostSection], list[Problem]]:
+def _posts(rows: Rows) -> tuple[dict[str, PostSection], list[Problem]]:
     posts, problems = {}, []
     for row in rows.now["posts"]:
-        lengths, wrong = build.stock_lengths(row, row.units.get("stock lengths", ""), _mark(found, "posts"))
+        lengths, wrong = build.stock_lengths(row)
         posts[row.key] = build.post(row, lengths)
         problems += wrong
     return posts, problems

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,14 +11,15 @@ from typing import Any
 from estimator.core.names import as_text, key
 from estimator.core.problems import Place, Problem, did_you_mean, problem
 from estimator.rates.columns import KEYS
-from estimator.rates.files import Found, table_key
+from estimator.rates.files import Found
 from estimator.rates.model import Origin
 from estimator.rates.values import read_cell
 from estimator.sheets.cells import Cell, reference
-from estimator.sheets.columns import Column, Table
-
-_HEADING = re.compile(r"(.*?)\s*[(\[]([^)\]]*)[)\]]\s*", re.S)
-_TOP = 20  # rows in which the headings may stand
+from estimator.sheets.columns import Table
+from estimator.sheets.grammar import Context, is_blank
+from estimator.sheets.headings import TOP, Heading, find_table
+from estimator.sheets.headings import Found as Headings
+from estimator.sheets.tidy import column_letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,8 @@ class RateRow:
     values: Mapping[str, Any]
     cells: Mapping[str, str]
     units: Mapping[str, str]  # of the headings
+    raw: Mapping[str, Cell]
+    context: Context  # how typed numbers are meant
 
     @property
     def origin(self) -> Origin:
@@ -62,100 +65,86 @@ class RateRow:
 
 def read_rows(found: Found, table: Table) -> tuple[list[RateRow], list[Problem]]:
     """All rows of a table that could be read, in their order, and what is wrong with the others."""
-    grid: dict[int, dict[int, Cell]] = {}
-    for (line, column), cell in found.sheet.cells.items():
-        grid.setdefault(line, {})[column] = cell
-    heading, columns, units, problems = _headings(grid, found, table)
+    here = find_table(found.sheet, table.columns)
+    if here is None:
+        wanted = ", ".join(c.name for c in table.columns if c.required) or table.columns[0].name
+        return [], [problem("sheet-empty", Place(found.file, table.sheet), top=TOP, wanted=wanted)]
+    problems = _heading_problems(here, found, table)
     if any(p.level == "error" for p in problems):
         return [], problems
+    lines: dict[int, dict[int, Cell]] = {}
+    for (line, column), cell in found.sheet.cells.items():
+        if line >= here.first:
+            lines.setdefault(line, {})[column] = cell
     rows: list[RateRow] = []
-    for number in sorted(n for n in grid if n > heading):
-        first = grid[number].get(columns[KEYS[table.sheet][0]])
-        if first is not None and key(first.value) == "example":
-            problems.append(problem("rate-example", Place(found.file, table.sheet, f"A{number}")))
-            continue
-        row, wrong = _row(grid[number], number, columns, units, found, table)
+    for line in sorted(lines):
+        row, wrong = _row(lines[line], line, here, found, table)
         problems += wrong
         if row is not None:
             rows.append(row)
-    return rows, problems
+    return rows, _once(problems)
 
 
-def _headings(
-    grid: Mapping[int, Mapping[int, Cell]], found: Found, table: Table
-) -> tuple[int, dict[str, int], dict[str, str], list[Problem]]:
-    """The row of the headings, the place and unit of each column, and missing, doubled and unknown ones."""
-    names = {table_key(n): c.name for c in table.columns for n in (c.name, *c.also)}
-    needed = {c.name for c in table.columns if c.required}
-    best: tuple[int, int, int, list[tuple[int, str, str, str]]] = (-1, -1, 0, [])
-    for number in sorted(n for n in grid if n <= _TOP):
-        heads = [(c, *_split(as_text(cell.value))) for c, cell in sorted(grid[number].items())]
-        read = [(c, names.get(table_key(head), ""), head, unit) for c, head, unit in heads]
-        known = {name for _, name, _, _ in read if name}
-        rank = (1 if needed <= known else 0, len(known))
-        if rank > best[:2]:
-            best = (*rank, number, read)
-    _, _, number, read = best
-    columns: dict[str, int] = {}
-    units: dict[str, str] = {}
-    problems = []
-    for column, name, head, unit in read:
-        place = Place(found.file, table.sheet, reference(number, column))
-        if not name:
-            hint = did_you_mean(head, [c.name for c in table.columns])
-            problems.append(problem("rate-column-unknown", place, column=head, hint=hint))
-        elif name in columns:
-            other = reference(number, columns[name])
-            problems.append(problem("rate-column-twice", place, column=name, other=other))
-        else:
-            columns[name], units[name] = column, unit
-    for name in sorted(needed - set(columns)):
-        at = Place(found.file, table.sheet, reference(max(number, 1), 1))
-        problems.append(problem("rate-column-missing", at, column=name))
-    return number, columns, units, problems
+def _heading_problems(here: Headings, found: Found, table: Table) -> list[Problem]:
+    def place(column: int) -> Place:
+        return Place(found.file, table.sheet, reference(here.row, column))
+
+    problems = [
+        problem("heading-twice", place(twins[1].column), column=name, letters=_letters(twins))
+        for name, twins in here.twins.items()
+    ]
+    for column in table.columns:
+        if column.required and column.name not in here.columns:
+            hint = did_you_mean(column.name, [h.words for h in here.unknown])
+            problems.append(problem("heading-missing", place(1), column=column.name, hint=hint))
+    if here.unknown:
+        names = [c.name for c in table.columns]
+        shown = ", ".join(f"'{h.text}'{did_you_mean(h.words, names)}" for h in here.unknown)
+        problems.append(problem("headings-unknown", place(here.unknown[0].column), found=shown))
+    return problems
 
 
-def _split(heading: str) -> tuple[str, str]:
-    """A heading and the unit in its brackets."""
-    match = _HEADING.fullmatch(heading)
-    return (match[1], match[2].strip()) if match else (heading, "")
+def _letters(headings: Sequence[Heading]) -> str:
+    return " and ".join(column_letters(h.column) for h in headings)
+
+
+def _once(problems: Sequence[Problem]) -> list[Problem]:
+    """One note a column is enough to say in which unit its bare numbers are read."""
+    said: set[str] = set()
+    kept = []
+    for each in problems:
+        column = each.place.cell.rstrip("0123456789")
+        if each.code != "read-in-unit" or column not in said:
+            kept.append(each)
+        if each.code == "read-in-unit":
+            said.add(column)
+    return kept
 
 
 def _row(
-    cells: Mapping[int, Cell],
-    number: int,
-    columns: Mapping[str, int],
-    units: Mapping[str, str],
-    found: Found,
-    table: Table,
+    cells: Mapping[int, Cell], number: int, here: Headings, found: Found, table: Table
 ) -> tuple[RateRow | None, list[Problem]]:
-    if not any(c in cells for c in columns.values()):
+    columns = {name: h.column for name, h in here.columns.items()}
+    raw = {name: cells[c] for name, c in columns.items() if c in cells and not is_blank(cells[c])}
+    if not raw:
         return None, []
     places = {name: reference(number, c) for name, c in columns.items()}
+    first = KEYS[table.sheet][0]
+    if first in raw and key(raw[first].value) == "example":
+        return None, [problem("example-skipped", Place(found.file, table.sheet, places[first]), rows=number)]
+    context = Context(decimal_mark=found.mark)
+    units = {name: h.unit for name, h in here.columns.items()}
     values: dict[str, Any] = {}
     problems: list[Problem] = []
-    bad = False
     for column in table.columns:
-        cell = cells.get(columns.get(column.name, 0))
-        if cell is None:
-            continue
-        place = Place(found.file, table.sheet, places[column.name])
-        value, wrong = read_cell(cell, column, units[column.name], found.mark, place)
-        problems += wrong
-        bad = bad or any(p.level == "error" for p in wrong)
-        if value is not None and value != "":
-            values[column.name] = value
-    problems += [_blank(c, number, places, found, table) for c in _missing(table, values, cells, columns)]
-    row = RateRow(table.sheet, found.file, number, values, places, units)
+        place = Place(found.file, table.sheet, places.get(column.name, f"A{number}"))
+        if column.name in raw:
+            cell = raw[column.name]
+            value, wrong = read_cell(table.sheet, cell, column, units[column.name], context, place)
+            problems += wrong
+            if value is not None:
+                values[column.name] = value
+        elif column.required:
+            problems.append(problem("blank", place, column=column.name))
+    row = RateRow(table.sheet, found.file, number, values, places, units, raw, context)
     return (None if any(p.level == "error" for p in problems) else row), problems
-
-
-def _missing(
-    table: Table, values: Mapping[str, Any], cells: Mapping[int, Cell], columns: Mapping[str, int]
-) -> list[Column]:
-    return [c for c in table.columns if c.required and c.name not in values and columns.get(c.name) not in cells]
-
-
-def _blank(column: Column, number: int, places: Mapping[str, str], found: Found, table: Table) -> Problem:
-    place = Place(found.file, table.sheet, places.get(column.name, f"A{number}"))
-    return problem("blank", place, column=column.name)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from typing import cast
 
-from estimator.core.names import as_text
 from estimator.core.problems import Problem, did_you_mean, problem
-from estimator.core.units import knows, spelling, to_si
 from estimator.rates.model import Setting
 from estimator.rates.rows import RateRow
-from estimator.rates.values import split_number
+from estimator.sheets.columns import Column, Kind
+from estimator.sheets.grammar import read_value
 
 FOOTING_RULES = ("longest side", "third of the height", "third of the post", "deeper of side and third of the height")
 
@@ -83,11 +84,13 @@ SETTINGS: Mapping[str, Wanted] = {
     "spoil item": _TEXT,
     "travel item": _TEXT,
 }
-_SAME = {"day": ("day", "days", "d"), "post width": ("post width", "post widths")}
+# Units that are kept as written, with their spellings; how each other kind is read.
+_SAME = {"day": ("day", "days", "d"), "post width": ("post width", "post widths"), "mm/h": ("mm/h",)}
+_KEPT: Mapping[str, Kind] = {"day": "number", "post width": "number", "mm/h": "number", "km/h": "speed"}
 
 
-def read_settings(rows: Sequence[RateRow], marks: str) -> tuple[dict[str, Setting], list[Problem]]:
-    """The settings in force, by name in lower case. marks: how typed numbers are meant (point, comma, blank)."""
+def read_settings(rows: Sequence[RateRow]) -> tuple[dict[str, Setting], list[Problem]]:
+    """The settings in force, by name in lower case."""
     settings: dict[str, Setting] = {}
     problems: list[Problem] = []
     for row in rows:
@@ -95,7 +98,7 @@ def read_settings(rows: Sequence[RateRow], marks: str) -> tuple[dict[str, Settin
         if wanted is None:
             hint = did_you_mean(row.key, SETTINGS)
             problems.append(problem("setting-unknown", row.place("name"), name=row.text("name"), hint=hint))
-        value, wrong = _value(row, wanted or _guess(row), marks)
+        value, wrong = _value(row, wanted or _TEXT)
         problems += wrong
         if value is not None:
             shown = " ".join(x for x in (row.text("value"), row.text("unit")) if x)
@@ -103,53 +106,30 @@ def read_settings(rows: Sequence[RateRow], marks: str) -> tuple[dict[str, Settin
     return settings, problems
 
 
-def _guess(row: RateRow) -> Wanted:
-    """A setting of the user's own: a plain number without a unit, else text."""
-    return Wanted("number", float("-inf")) if isinstance(row.values["value"], int | float) else _TEXT
+def _value(row: RateRow, wanted: Wanted) -> tuple[float | str | None, list[Problem]]:
+    unit = row.text("unit")
+    kind, heading = cast(Kind, _KEPT.get(wanted.kind, wanted.kind)), unit
+    if wanted.kind in _SAME or kind == "number":
+        heading = ""
+        if unit.casefold() not in _SAME.get(wanted.kind, ("",)):
+            need = f"a number of {wanted.kind}, its unit in the column unit" if wanted.kind in _SAME else "no unit"
+            return None, [_wrong(row, need)]
+    high = None if wanted.high == float("inf") else wanted.high
+    scale = 3.6 if wanted.kind == "km/h" else 1.0
+    low = wanted.low / scale
+    if wanted.choices:
+        column = Column(row.key, "choice", choices=wanted.choices)
+    elif kind == "text":
+        return row.text("value"), []
+    else:
+        column = Column(row.key, kind, low=low, high=high and high / scale)
+    value, problems = read_value(row.raw["value"], column, heading, row.context, row.place("value"))
+    if value is None or isinstance(value, str):
+        return value, problems
+    assert isinstance(value, int | float | Decimal)
+    return float(f"{float(value) * scale:.12g}"), problems
 
 
-def _value(row: RateRow, wanted: Wanted, mark: str) -> tuple[float | str | None, list[Problem]]:
-    raw = row.values["value"]
-    text = as_text(raw)
-    if wanted.kind == "text":
-        if wanted.choices and text.casefold() not in wanted.choices:
-            allowed = ", ".join(wanted.choices)
-            return None, [_wrong(row, f"one of {allowed}", did_you_mean(text, wanted.choices))]
-        return text.casefold() if wanted.choices else text, []
-    parsed = split_number(text, mark or "point")
-    if parsed is None:
-        return None, [_wrong(row, "a number")]
-    number, own = parsed
-    unit = spelling(own or row.text("unit"))
-    value = _in_unit(number, unit, wanted.kind)
-    if value is None:
-        need = {"percent": "%", "angle": "deg", "length": "mm or m", "force": "kN", "time": "h"}
-        kind = need.get(wanted.kind, "" if wanted.kind == "number" else wanted.kind)
-        return None, [_wrong(row, f"a number in {kind}" if kind else "a number without a unit")]
-    if not wanted.low <= value <= wanted.high:
-        place = row.place("value")
-        found = f"{text} {unit}".strip()
-        return None, [
-            problem("rate-bounds", place, column=row.key, found=found, low=f"{wanted.low:g}", high=f"{wanted.high:g}")
-        ]
-    return value, []
-
-
-def _in_unit(number: float, unit: str, kind: str) -> float | None:
-    """In the unit that is kept, or None for a unit that is missing or of another kind."""
-    if kind == "number":
-        return None if unit else number
-    if not unit:
-        return None
-    if kind == "km/h":
-        return float(f"{to_si(number, unit, 'speed') * 3.6:.15g}") if knows(unit, "speed") else None
-    if kind == "mm/h":
-        return number if unit == kind else None
-    if kind in _SAME:
-        return number if unit.casefold() in _SAME[kind] else None
-    return to_si(number, unit, kind) if knows(unit, kind) else None
-
-
-def _wrong(row: RateRow, wanted: str, hint: str = "") -> Problem:
+def _wrong(row: RateRow, wanted: str) -> Problem:
     found = " ".join(x for x in (row.text("value"), row.text("unit")) if x)
-    return problem("rate-cell", row.place("value"), column=row.key, found=found, wanted=wanted, hint=hint)
+    return problem("rate-cell", row.place("unit"), column=row.key, found=found, wanted=wanted, hint="")
