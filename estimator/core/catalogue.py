@@ -50,8 +50,8 @@ CELLS: dict[str, Entry] = {
     "bool-as-number": ("error", "'{column}' holds {found}, a yes or no; write a number, such as {wanted}."),
     "percent-as-number": (
         "error",
-        "'{column}' holds the per cent {found}; was {typed} typed? Format the cell as a number and write it again, "
-        "such as {wanted}.",
+        "'{column}' is formatted as per cent and shows {found}; was {typed} meant? Format the cell as a number and "
+        "write it again, such as {wanted}.",
     ),
     "date-as-name": (
         "error",
@@ -112,7 +112,7 @@ CELLS: dict[str, Entry] = {
         "error",
         "'{found}' has {count} sides; a sail of five corners and more is made to fit: write that.",
     ),
-    "size-impossible": ("error", "'{found}' closes to no shape: {side} is not shorter than {others} together."),
+    "sides-do-not-close": ("error", "'{found}' closes to no shape: {side} is not shorter than {others} together."),
     "size-bounds": ("error", "'{found}': a side of {shown}? Sides lie between {low} and {high}.{hint}"),
 }
 
@@ -292,6 +292,49 @@ GEOMETRY: dict[str, Entry] = {
         "sail {sail} fits only when it is shifted to give every corner room; look at the pull directions.",
     ),
     "size-chosen": ("note", "sail {sail}: {code} is the largest stock sail that fits. Others: {others}."),
+    "tape-named-twice": ("error", "{names} stands twice among the points; give each point its own name."),
+    "tape-unknown-name": ("error", "{names} is taped but is not a fixing of this site; correct the name."),
+    "tape-same-point": ("error", "a line from {names} to itself; name its other end."),
+    "tape-not-a-length": ("error", "the length from {names} is not a length above 0; tape it again."),
+    "tape-half-given": ("error", "{names} has one of Across and Out; give both, or neither and tape it."),
+    "tape-loose-point": ("error", "too few lines hold {names}; tape it to at least two other points."),
+    "tape-apart": ("error", "no line joins the groups round {names}; tape lines from one group to the other."),
+    "tape-too-steep": (
+        "error",
+        "the heights of {names} differ by {by} mm more than the straight line between them; check both.",
+    ),
+    "tape-repeats-disagree": ("error", "two lines of {names} differ by {by} mm; tape it again and keep one."),
+    "tape-too-long": (
+        "error",
+        "{names} is {by} mm longer than the other lines round it together ({lines}); tape these again.",
+    ),
+    "tape-flexes": ("error", "the lines fix no one shape{areas}; tape {tape} as well."),
+    "tape-one-slipped": (
+        "error",
+        "the lines do not close; {line} has slipped ({sure} sure): {taped} was taped, {closing} would close{misread}.",
+    ),
+    "tape-one-of-these": (
+        "error",
+        "the lines do not close: one of them has slipped, and they cannot tell which. It would close with {lines}.",
+    ),
+    "tape-several-slipped": (
+        "error",
+        "the lines do not close, and no single line explains it; check heights and coordinates, then tape again.",
+    ),
+    "tape-unchecked": ("warning", "no line is spare, so nothing shows a slip of the tape; tape one more."),
+    "tape-other-place": ("warning", "{names} could lie at {places} just as well; tape one more line to it."),
+    "tape-mirror": ("note", "{mirror}"),
+    "tape-closure": ("note", "sides and diagonal {first} make diagonal {second} {by} mm longer than taped."),
+    "wall-off-the-wall": (
+        "error",
+        "a mark would leave the wall: {marks}. The longest side along it that fits is {longest}.",
+    ),
+    "wall-no-rafter": (
+        "error",
+        "no rafter stands outward of a mark: {marks}. The longest side along the wall that fits is {longest}.",
+    ),
+    "wall-rafters-half-given": ("error", "'First rafter' and 'Rafter spacing' go together; give both or neither."),
+    "wall-not-a-length": ("error", "a length of the wall or of its sail is not above 0; correct it."),
 }
 
 TAKEOFF: dict[str, Entry] = {
@@ -400,6 +443,15 @@ PRICING: dict[str, Entry] = {
 }
 
 REPORT: dict[str, Entry] = {
+    "one-output": ("error", "{other} would be written to the same {target}; price them one at a time, or rename one."),
+    "written-alone": (
+        "warning",
+        "the workbook is of the strict kind, so its own sheets are not carried over; save it as an ordinary Excel workbook.",
+    ),
+    "written-wrong": ("error", "the priced workbook did not pass its check ({what}), so it was not written; report this."),
+    "quote-not-written": ("warning", "the customer's copy is not written: {why} has no price.{older}"),
+    "quote-kept": ("note", "the customer's copy from an earlier run has other figures; it is kept as {kept}."),
+    "new-over-old": ("error", "the file is there already; nothing was written. Choose another name."),
     "package-own-sheet": (
         "error",
         "This sheet of yours has a name the priced workbook needs: rename your own sheet '{sheet}', save, run again.",

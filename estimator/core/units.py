@@ -149,8 +149,8 @@ def _factor(unit: str, kind: str) -> Decimal | None:
     """Factor of a unit in the plain table; case counts only where two spellings differ by it."""
     units = TABLE.get(kind, {})
     name = spelling(unit)
-    if name in units:
-        return units[name]
+    if name in units or any(name in others for others in TABLE.values()):
+        return units.get(name)  # kN is no spelling of kn
     folded = name.casefold()
     return next((factor for known, factor in units.items() if known.casefold() == folded), None)
 

@@ -40,7 +40,7 @@ _PARTS_OF = (2, 3, 4, 5, 6, 8, 10, 12, 16, 32, 64)
 @dataclass(frozen=True, slots=True)
 class Amount:
     """What a text can mean: readings (one, or two where a separator can be either mark) in its own unit, blank
-    for none. fraction: a bare n/d, which can also be a date or a range."""
+    for none. fraction: n/d typed with a stroke, which can also be a date or a range."""
 
     readings: tuple[Decimal, ...]
     unit: str = ""
@@ -98,7 +98,7 @@ def read_amount(text: str, mark: str = "") -> Amount | str:
         part = _fraction(match["part"] or match["bare"])
         if part is None:
             return "ask-range"
-        return Amount((sign * (Decimal(match["whole"] or 0) + part),), unit, bool(match["bare"]))
+        return Amount((sign * (Decimal(match["whole"] or 0) + part),), unit, bool(match["bare"]) and "/" in text)
     return Amount(tuple(sign * n for n in _readings(match["number"], mark)), unit)
 
 

@@ -76,7 +76,7 @@ def _typed_number(
     if _is_percent(cell.number_format):
         if column.kind != "percent":
             text = f"{plain(number * 100)} %"
-            return None, say("percent-as-number", found=text, typed=text)
+            return None, say("percent-as-number", found=text, typed=f"{plain(number * 100)} or {plain(number)}")
         return _within((number * 100,), "%", f"{plain(number * 100)} %", column, context, say)
     unit, notes = heading_unit, []
     if column.kind not in PLAIN and shown and knows(shown, column.kind):
@@ -111,6 +111,10 @@ def _within(
             return None, say("unit-needed", found=found)
         if not knows(unit, kind):
             return None, _wrong_unit(found, unit, kind, say)
+    if kind == "whole":
+        readings = tuple(n for n in readings if not n % 1) or readings[:1]
+        if readings[0] % 1:
+            return None, say("not-whole", found=found)
     values = [_value(n, unit, kind) for n in readings]
     inside = [i for i, v in enumerate(values) if _in_bounds(v, column)]
     shown = [f"{plain(n)} {unit if kind not in PLAIN else ''}".strip() for n in readings]
@@ -119,8 +123,6 @@ def _within(
     if len(inside) == 2 and values[0] != values[1]:
         return None, say("ask-number", found=found, first=shown[0], second=shown[1])
     value = values[inside[0]]
-    if kind == "whole" and readings[inside[0]] % 1:
-        return None, say("not-whole", found=found)
     notes = (
         [] if len(readings) == 1 else say("read-as", found=found, shown=shown[inside[0]], other=shown[1 - inside[0]])
     )
@@ -222,6 +224,8 @@ def what_was_typed(cell: Cell) -> tuple[str, str]:
         typed = f"{day}/{month} or {day}-{month}"
         if day != month and day <= 12:
             typed += f", or {month}/{day} or {month}-{day}"
+        if day == 1:  # a number too large for a day is taken as a year
+            typed += f", or {month}/{value.year % 100:02d}"
         return value.date().isoformat(), typed
     if isinstance(value, time):
         return value.isoformat("minutes"), f"{value.hour}:{value.minute:02d}"

@@ -15,19 +15,24 @@ from estimator.sheets.numbers import Amount, read_amount, tidy_text
 LOW, HIGH = 0.5, 50.0  # m, of a side
 
 _UNIT = r"(?:mm|cm|m|ft|feet|foot|in|inches|inch|'|\")"
+_INCH = r"(?:\"|inches|inch|in)(?![a-z])"
+_PART = "[0-9]+\u2044[0-9]+"  # the stroke of a fraction, kept apart from the one before a diagonal
 _ONE = (
-    rf"[0-9]+ ?(?:'|ft|feet|foot) ?-? ?[0-9]+(?: [0-9]+/[0-9]+|[.,][0-9]+)? ?(?:\"|inches|inch|in)(?![a-z])"
-    rf"|[0-9]+(?: [0-9]+/[0-9]+|[.,][0-9]+)?(?: ?{_UNIT}(?![a-z]))?"
+    rf"[0-9]+ ?(?:'|ft|feet|foot) ?-? ?(?:[0-9]+ {_PART}|{_PART}|[0-9]+(?:[.,][0-9]+)?) ?{_INCH}"
+    r"|[0-9]+'-?[0-9]+(?![0-9.,']| ?(?:ft|feet|foot))"  # 9'6
+    rf"|(?:[0-9]+ )?{_PART} ?{_INCH}|[0-9]+(?:[.,][0-9]+)?(?: ?{_UNIT}(?![a-z]))?"
 )
 _NUMBERS = re.compile(_ONE, re.IGNORECASE)
-_BETWEEN = re.compile(r"(?<=[0-9a-z'\"]) ?(?:[x×*,;]|\bby\b) ?(?=[0-9])", re.IGNORECASE)
+_FRACTION = re.compile(rf"(?<=[ '-])([0-9]{{1,2}})/((?:2|4|8|16|32|64) ?{_INCH})", re.IGNORECASE)
+_BETWEEN = re.compile(r"(?<=[0-9a-z'\"]) ?(?:[x×*;]|,(?= )|\bby\b) ?(?=[0-9])", re.IGNORECASE)
 _DIAGONAL = re.compile(r"/|\bdiagonal\b:?|\bdiag\b\.?:?", re.IGNORECASE)
+_COMMAS = re.compile(r"[0-9],[0-9]+,[0-9]")
 
 
 @dataclass(frozen=True, slots=True)
 class SizeText:
-    """kind: stock, sides, made to fit, largest. sides: m, in order round the sail; diagonal: m, from the first
-    corner to the third; a rectangle a x b is sides a b a b with its diagonal."""
+    """kind: stock, sides, made to fit, largest. sides: m, in order round the sail, or the two of a
+    rectangle; diagonal: m, from the first corner to the third."""
 
     kind: str
     text: str
@@ -40,7 +45,7 @@ def read_size(text: str, context: Context, place: Place) -> tuple[SizeText | Non
     """A size as typed; None with the reason where it cannot be used. Four sides alone fix no shape.
 
     >>> read_size("3.6 x 5.4 m", Context(), Place())[0].sides
-    (3.6, 5.4, 3.6, 5.4)
+    (3.6, 5.4)
     >>> read_size("KNIT-36", Context(), Place())[0].kind, read_size("", Context(), Place())[0].kind
     ('stock', 'largest')
     """
@@ -49,10 +54,17 @@ def read_size(text: str, context: Context, place: Place) -> tuple[SizeText | Non
         return SizeText("largest", typed), []
     if re.fullmatch(r"(made|make|cut) to (fit|size|measure)|made-to-fit", key(typed)):
         return SizeText("made to fit", typed), []
-    plain = _DIAGONAL.sub("/", tidy_text(typed))
+    plain = _DIAGONAL.sub("/", _FRACTION.sub("\\1\u2044\\2", tidy_text(typed)))
     if not _looks_numeric(plain):
         return SizeText("stock", typed, code=typed), []
-    front, slash, behind = plain.partition("/") if _has_diagonal(plain) else (plain, "", "")
+    front, slash, behind = plain.partition("/")
+    crossings = len(_BETWEEN.findall(front)) if _crossed(front) else 0
+    if (
+        _COMMAS.search(plain)
+        or (slash and not behind.strip())
+        or (crossings and crossings != len(_NUMBERS.findall(front)) - 1)
+    ):
+        return None, [problem("size-unclear", place, found=typed, wanted=_wanted(context))]
     sides, problem_found = _lengths(front, behind, typed, context, place)
     if problem_found:
         return None, [problem_found]
@@ -65,11 +77,6 @@ def _looks_numeric(text: str) -> bool:
     rest = _NUMBERS.sub(" ", _BETWEEN.sub(" ", text))
     rest = re.sub(rf"[\s/,;x×*]+|(?<![a-z]){_UNIT}(?![a-z])|(?<![a-z])by(?![a-z])", "", rest, flags=re.IGNORECASE)
     return bool(re.match(r"[0-9]", text)) and not rest
-
-
-def _has_diagonal(text: str) -> bool:
-    """A slash that is not the stroke of a fraction such as 6 1/2."""
-    return "/" in re.sub(r"(?<=[0-9]) [0-9]{1,2}/(?:2|4|8|16|32|64)(?=\D|$)(?! ?[0-9.,]*\d)", "", text)
 
 
 def _crossed(text: str) -> bool:
@@ -128,8 +135,7 @@ def _shape(
     if len(sides) == 4 and diagonal is None:
         return no("size-needs-diagonal", wanted="18' 16' 18' 16' / 24'" if context.feet else "5 4 5 4 / 6.4 m")
     if len(sides) == 2 and crossed and diagonal is None:
-        across, along = sides
-        return SizeText("sides", typed, "", (across, along, across, along), (across**2 + along**2) ** 0.5), []
+        return SizeText("sides", typed, "", tuple(sides)), []
     if len(sides) not in (3, 4) or (len(sides) == 3 and diagonal is not None):
         return no("size-unclear", wanted=_wanted(context))
     triangles = [sides] if diagonal is None else [[sides[0], sides[1], diagonal], [sides[2], sides[3], diagonal]]
@@ -140,5 +146,5 @@ def _shape(
             others.remove(longest)
             words = " and ".join(context.show(x, "length") for x in others)
             side = "the diagonal" if diagonal is not None and longest == diagonal else "the side"
-            return no("size-impossible", side=f"{side} {context.show(longest, 'length')}", others=words)
+            return no("sides-do-not-close", side=f"{side} {context.show(longest, 'length')}", others=words)
     return SizeText("sides", typed, "", tuple(sides), diagonal), []

@@ -32,11 +32,8 @@ if TYPE_CHECKING:
 
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
-# A row of nothing but empty formatted cells; dropped at the speed of a regular expression, a million in a second.
-_EMPTY_ROW = re.compile(
-    rb"<((?:\w+:)?)row\s[^<>]*?(?:/>|(?<!/)>(?:\s*<\1c(?:\s[^<>]*)?(?:/>|></\1c>))*\s*</\1row>)", re.ASCII
-)
-_ROW_WITHOUT_NUMBER = re.compile(rb"<(?:\w+:)?row(?:>|/>|\s(?![^<>]*?\br=))", re.ASCII)
+_COMMENT = re.compile(rb"<!--.*?-->", re.DOTALL)
+_PREFIX = re.compile(rb"<((?:\w+:)?)sheetData\b", re.ASCII)
 
 
 @dataclass(slots=True)
@@ -110,8 +107,7 @@ def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
     """The sheet with the cells that hold something; facts are filled in on the way."""
     from lxml import etree
 
-    if b"<!--" not in data and b"<![CDATA[" not in data and not _ROW_WITHOUT_NUMBER.search(data):
-        data = _EMPTY_ROW.sub(b"", data)
+    data = _without_empty_rows(data)
     rows: list[str] = []
     last = 0
     tags = ("{*}row", "{*}col", "{*}mergeCell", "{*}autoFilter")
@@ -138,6 +134,23 @@ def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
             else:
                 facts.filter = reference
     return f'<worksheet xmlns="{MAIN}"><sheetData>{"".join(rows)}</sheetData></worksheet>'
+
+
+def _without_empty_rows(data: bytes) -> bytes:
+    """The sheet without rows of nothing but empty formatted cells, a million of them in half a second.
+
+    Left alone where rows do not say their number, since the others would move up.
+    """
+    prefix = _PREFIX.search(data)
+    if prefix is None or b"<![CDATA[" in data:
+        return data
+    name = prefix[1]
+    data = _COMMENT.sub(b"", data) if b"<!--" in data else data
+    if re.search(rb"<%brow(?=[\s>/])(?! r=)(?![^<>]*?\sr=)" % name, data):
+        return data
+    empty_cell = rb"\s*+<%bc(?:\s[^<>]*+)?(?:(?<=/)>|(?<!/)></%bc>)" % (name, name)
+    end = rb"(?:(?<=/)>|(?<!/)>(?:%b)*+\s*+</%brow>)" % (empty_cell, name)
+    return re.sub(rb"(?:<%brow\s[^<>]*+%b\s*+)++" % (name, end), b"", data)
 
 
 def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) -> Iterator[str]:
