@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -46,10 +46,15 @@ class Rows:
     later: Mapping[tuple[str, str], date]
     sound: frozenset[str]
     day: date
+    _by_key: dict[tuple[str, str], dict[str, RateRow]] = field(default_factory=dict)
 
-    def keys(self, table: str, column: str = "") -> dict[str, RateRow]:
+    def keys(self, table: str, column: str = "") -> Mapping[str, RateRow]:
         """Rows in force by the key of a column, the table's own where none is named."""
-        return {key(r.text(column)) if column else r.key: r for r in self.now[table]}
+        known = self._by_key.get((table, column))
+        if known is None:  # made once: a book may hold thousands of rows that point at each other
+            known = {key(r.text(column)) if column else r.key: r for r in self.now[table]}
+            self._by_key[table, column] = known
+        return known
 
 
 def check(rows: Rows) -> list[Problem]:
@@ -81,13 +86,12 @@ def _point(rows: Rows, row: RateRow, column: str, table: str, found: str, to: st
     names = rows.keys(table, to)
     if key(found) in names:
         return []
-    shown = found
     since = rows.later.get((table, key(found)))
     if since:
         words = {"since": since.isoformat(), "day": rows.day.isoformat()}
-        return [problem("rate-reference-later", row.place(column), column=column, found=shown, table=table, **words)]
-    hint = did_you_mean(found, names)
-    return [problem("rate-reference", row.place(column), column=column, found=shown, table=table, hint=hint)]
+        return [problem("rate-reference-later", row.place(column), column=column, found=found, table=table, **words)]
+    hint = did_you_mean(found, names) if len(names) < 2000 else ""
+    return [problem("rate-reference", row.place(column), column=column, found=found, table=table, hint=hint)]
 
 
 def _references(rows: Rows) -> Iterator[Problem]:

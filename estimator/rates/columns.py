@@ -132,9 +132,9 @@ RATE_TABLES: tuple[Table, ...] = (
         _TEXT,
         _c("colours"),
         Column("price per m2", "money", True, 0, 10_000, also=("price",)),
-        _c("mass", "mass", low=0.01, high=5),
+        _c("mass", "number"),
         _c("stretch", "percent", True, 0, 0.15),
-        _c("waterproof", "yes", True),
+        _c("waterproof", "yes"),
         _c("edge hollow", "percent", True, 0, 0.25),
         _length("roll width", 0.3, 20),
         _c("minimum fall", "angle", True, 0, 60),
@@ -184,7 +184,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _length("up to", 0.3, 15, True),
         Column("hole diameter", "length", False, 0.15, 2, also=("hole",)),
         _c("stock lengths", need=True),
-        _c("mass", "mass", low=0.5, high=500),
+        _c("mass", "number"),
         _c("section modulus", "section", low=1e-7, high=1),
         _c("modulus", "stress", low=1e8, high=1e12),
         _c("allowable stress", "stress", low=1e5, high=1e10),
@@ -214,7 +214,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("auger hours per hole", "number", True, 0, 100),
         _c("excavator hours per hole", "number", True, 0, 100),
         _c("labour factor", "number", True, 0.1, 10),
-        _c("lateral bearing", "stress", low=100, high=1_000_000),
+        _c("lateral bearing", "number"),
     ),
     _table(
         "access",
@@ -279,6 +279,14 @@ RATE_TABLES: tuple[Table, ...] = (
         _TEXT,
     ),
 )
+
+# Columns that hold so much per metre or square metre, their unit in the heading: kind above and below the line,
+# and the bounds in SI.
+QUOTIENTS: Mapping[tuple[str, str], tuple[str, str, float, float]] = {
+    ("cloths", "mass"): ("mass", "area", 0.01, 5),
+    ("posts", "mass"): ("mass", "length", 0.5, 500),
+    ("ground", "lateral bearing"): ("stress", "length", 100, 1_000_000),
+}
 
 # What makes two rows of a table the same row on different days.
 KEYS: Mapping[str, tuple[str, ...]] = {

@@ -24,11 +24,13 @@ _DECIMAL_COMMA = re.compile(r"-?\d+,\d+( ?[^\d\s,]\S*)?")
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One table as found. file: where it stands; mark: how its typed numbers are meant (point, comma; blank: ask)."""
+    """One table as found. file: where it stands; mark: how its typed numbers are meant (point, comma; blank: ask);
+    manual: of a workbook that does not calculate by itself."""
 
     file: str
     sheet: Sheet
     mark: str
+    manual: bool = False
 
 
 def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
@@ -94,7 +96,7 @@ def _workbook(path: Path) -> tuple[list[Found], list[Problem]]:
     opened = open_book(path)
     if isinstance(opened, Problem):
         return [], [opened]
-    return [Found(path.name, sheet, "") for sheet in opened[1].sheets], []
+    return [Found(path.name, sheet, "", opened[1].manual) for sheet in opened[1].sheets], []
 
 
 def read_csv(data: bytes, name: str) -> tuple[Found | None, list[Problem]]:
