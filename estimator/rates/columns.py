@@ -112,7 +112,7 @@ RATE_TABLES: tuple[Table, ...] = (
     _table(
         "wording",
         _choice("place", PLACES),
-        _choice("when", WORDING_WHEN, need=False),
+        Column("when", "choices", choices=WORDING_WHEN, note="several, with commas: all together"),
         _c("text", need=True),
         _c("language"),
     ),

@@ -41,7 +41,7 @@ class RateRow:
     @property
     def key(self) -> str:
         """What makes this row the same on different days."""
-        return " / ".join(key(self.values.get(c)) for c in KEYS[self.table])
+        return " / ".join(key(self.text(c)) for c in KEYS[self.table])
 
     @property
     def since(self) -> date:
@@ -49,8 +49,9 @@ class RateRow:
         return self.values.get("valid from") or date.min
 
     def text(self, column: str) -> str:
-        """The value as text, blank for none."""
-        return as_text(self.values.get(column))
+        """The value as text, a list with commas, blank for none."""
+        value = self.values.get(column)
+        return ", ".join(value) if isinstance(value, tuple) else as_text(value)
 
     def words(self, column: str) -> tuple[str, ...]:
         """A list in a cell, separated by commas, semicolons or line ends."""

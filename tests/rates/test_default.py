@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +12,7 @@ from estimator.rates.columns import CONSENT_MEASURES, KEYS, MEASURES, PLACES, RA
 from estimator.rates.read import load_rates
 from estimator.rates.settings import SETTINGS
 from estimator.rates.where import default_rates
-from tests.rates.books import DAY, default_book, rows_of
+from tests.rates.books import DAY, default_book, rows_of, with_cell
 
 BOOK = default_book()
 TABLES = """settings business wording sails cloths rigging corner_sets posts supports ground access footing_depths
@@ -181,6 +182,20 @@ def test_measures_that_are_counted_are_measures_of_the_engine() -> None:
 def test_texts_cover_every_place_of_the_quote() -> None:
     assert {w.place for w in BOOK.wording} == set(PLACES)
     assert {w.language for w in BOOK.wording} == {"en"}
+
+
+def test_a_text_may_hold_under_several_conditions_together(tmp_path: Path) -> None:
+    row = next(i for i, r in enumerate(rows_of("wording"), start=1) if r[:2] == ["care", "steel"])
+    book, problems = load_rates(with_cell(tmp_path, "wording", row, "when", "Steel; pool"), DAY)
+    assert problems == []
+    assert book is not None
+    assert [w.when for w in book.wording if w.place == "care"] == [
+        "",
+        "timber",
+        "steel, pool",
+        "base plate",
+        "waterproof",
+    ]
 
 
 def test_consent_has_a_row_for_every_measure() -> None:
