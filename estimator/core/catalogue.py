@@ -301,12 +301,12 @@ GEOMETRY: dict[str, Entry] = {
     "tape-apart": ("error", "no line joins the groups round {names}; tape lines from one group to the other."),
     "tape-too-steep": (
         "error",
-        "the heights of {names} differ by {by} mm more than the straight line between them; check both.",
+        "the heights of {names} differ by {by} more than the straight line between them; check both.",
     ),
-    "tape-repeats-disagree": ("error", "two lines of {names} differ by {by} mm; tape it again and keep one."),
+    "tape-repeats-disagree": ("error", "two lines of {names} differ by {by}; tape it again and keep one."),
     "tape-too-long": (
         "error",
-        "{names} is {by} mm longer than the other lines round it together ({lines}); tape these again.",
+        "{names} is {by} longer than the other lines round it together ({lines}); tape these again.",
     ),
     "tape-flexes": ("error", "the lines fix no one shape{areas}; tape {tape} as well."),
     "tape-one-slipped": (
@@ -324,7 +324,7 @@ GEOMETRY: dict[str, Entry] = {
     "tape-unchecked": ("warning", "no line is spare, so nothing shows a slip of the tape; tape one more."),
     "tape-other-place": ("warning", "{names} could lie at {places} just as well; tape one more line to it."),
     "tape-mirror": ("note", "{mirror}"),
-    "tape-closure": ("note", "sides and diagonal {first} make diagonal {second} {by} mm longer than taped."),
+    "tape-closure": ("note", "sides and diagonal {first} make diagonal {second} {by} longer than taped."),
     "wall-off-the-wall": (
         "error",
         "a mark would leave the wall: {marks}. The longest side along it that fits is {longest}.",
@@ -344,7 +344,7 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "support-engineer": (
         "warning",
-        "{name} is held by '{held_by}': an engineer must decide; the option is provisional. {note}",
+        "{name} is held by '{held_by}': an engineer must decide; the option is provisional. {note}.",
     ),
     "edge-unknown": (
         "note",
