@@ -212,7 +212,7 @@ def test_no_bytes_whatever_raise(data: bytes) -> None:
     assert found is not None or problems
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(table=st.sampled_from([t.sheet for t in RATE_TABLES]), data=st.data())
 def test_no_cell_whatever_raises(table: str, data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
     rows = rows_of(table)
