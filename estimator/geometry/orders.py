@@ -9,13 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from estimator.geometry.corners import outward_bisectors
 from estimator.geometry.outline import area_centroid, signed_area
 from estimator.geometry.plane import Array
 
 SAMPLES = 360
-Turns = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+Whole = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,7 +26,7 @@ class Orders:
 
     corners: Array
     outward: Array
-    index: Turns
+    index: Whole
     nominal: float  # perimeter
 
 
@@ -34,7 +35,7 @@ class Turned:
     """Placements in the plane (k): order, angle [rad], shift (k, 2) of the centroid, sum of squared offsets [m2],
     forward (k, n): how far each fixing lies ahead of its corner along the bisector [m]."""
 
-    order: Turns
+    order: Whole
     angle: Array
     shift: Array
     offsets_squared: Array
@@ -87,7 +88,7 @@ def best_turns(orders: Orders, fixings: Array) -> Turned:
     return Turned(order, angle, turned(shift[:, None], angle)[:, 0], (offsets * offsets).sum(axis=-1), forward)
 
 
-def _minima(alpha: Array, beta: Array, epsilon: Array) -> tuple[Turns, Array]:
+def _minima(alpha: Array, beta: Array, epsilon: Array) -> tuple[Whole, Array]:
     """Order and angle of each local minimum of |alpha cos t + beta sin t - epsilon|^2, rows are orders."""
     double_cos = ((alpha * alpha).sum(axis=1) - (beta * beta).sum(axis=1)) / 2
     double_sin = (alpha * beta).sum(axis=1)
@@ -97,7 +98,7 @@ def _minima(alpha: Array, beta: Array, epsilon: Array) -> tuple[Turns, Array]:
     sums = parts @ np.stack([np.cos(2 * t), np.sin(2 * t), np.cos(t), np.sin(t)])
     low = (sums <= np.roll(sums, 1, axis=1)) & (sums < np.roll(sums, -1, axis=1))
     low[np.arange(len(sums)), np.argmin(sums, axis=1)] = True  # a level sum has no strict minimum
-    order, at = np.nonzero(low)
+    order, at = (found.astype(np.int64) for found in np.nonzero(low))
     a2, b2, a1, b1 = parts[order].T
     angle, lower, upper = t[at], t[at] - t[1], t[at] + t[1]
     for _ in range(40):
@@ -112,4 +113,4 @@ def _minima(alpha: Array, beta: Array, epsilon: Array) -> tuple[Turns, Array]:
         angle = step
         if done:
             break
-    return order, angle
+    return order, np.asarray(angle, dtype=float)

@@ -11,7 +11,7 @@ from estimator.geometry.corners import angles_off, hang
 from estimator.geometry.orders import Orders, Turned, best_turns, orders_of, turned
 from estimator.geometry.outline import crosses_itself, inward_corners
 from estimator.geometry.plane import Array, Plane, into_plane, out_of_plane, points_of, ring_plane
-from estimator.geometry.refused import Refused
+from estimator.geometry.refused import Refused, Short
 from estimator.geometry.settle import lift, settle
 
 Point = tuple[float, float, float]
@@ -24,7 +24,7 @@ WITHIN = 1e-9  # m
 class Placement:
     """A sail on its fixings, at rest. All lists in the order of the fixings; lengths m, angles degrees.
 
-    index: which corner of the outline hangs on each fixing; mirrored: the sail is turned over. gap: straight distance
+    order: which corner of the outline hangs on each fixing; mirrored: the sail is turned over. gap: straight distance
     fixing to corner, negative when past it (never in an accepted one); needed: what the corner's parts and stretch
     ask for; forward: part of the gap along the outward bisector; off_bisector, off_centroid: the pull against the
     bisector and against the line from the centroid, unsigned; radius: corner to centroid of the flat outline.
@@ -34,7 +34,7 @@ class Placement:
     """
 
     corners: tuple[Point, ...]
-    index: tuple[int, ...]
+    order: tuple[int, ...]
     mirrored: bool
     gap: tuple[float, ...]
     needed: tuple[float, ...]
@@ -76,9 +76,10 @@ def place_sail(
     when tight, without stretch [m]; stretch: as a fraction. In the best plane of the fixings, over all orders and
     turns, the least sum of squared offsets of the fixings from the bisector lines of their corners; placements with a
     corner past its fixing only count when there is no other. Ties go to the least sum of squared gaps, then to the
-    first order. Where a corner has less than it needs, the placement with the largest least margin is tried; there a
-    gap counts for at most forward / cos(largest_off) [degrees], since a sail could always be turned askew until every
-    gap is long enough. find_scale: whether a refusal looks for the size that would fit.
+    first order. Where a corner has less than it needs, the placement with the largest least margin is tried, with no
+    pull further off its bisector than largest_off [degrees], or than the first placement's worst up to twice that: a
+    sail turned askew until every gap is long enough would slip back as soon as it is pulled. find_scale:
+    whether a refusal looks for the size that would fit, which takes about ten times as long.
 
     >>> square = [(0, 0), (4, 0), (4, 4), (0, 4)]
     >>> posts = [(0, 0, 3), (5, 0, 3), (5, 5, 3), (0, 5, 3)]
@@ -95,12 +96,11 @@ def place_sail(
         return first
     from estimator.geometry.margin import largest_margin, largest_scale
 
-    second = largest_margin(given, largest_off)
+    second = largest_margin(given, first, largest_off)
     if fits(second):
         return second
     best = max(first, second, key=least_margin)
-    scale = largest_scale(given, largest_off) if find_scale else None
-    return _refusal(best, scale)
+    return _refusal(best, largest_scale(given, largest_off) if find_scale else None)
 
 
 def given_for(
@@ -161,7 +161,7 @@ def placed(given: Given, found: Turned, at: int, how: str) -> Placement:
     normal = given.plane.axes[2] * (1.0 if _points_up(given.plane.axes[2]) else -1.0)
     return Placement(
         corners=_points(out_of_plane(given.plane, corners[0])),
-        index=tuple(int(i) for i in given.orders.index[order]),
+        order=tuple(int(i) for i in given.orders.index[order]),
         mirrored=order >= len(pull),
         gap=_floats(np.where(hung.forward < -WITHIN, -hung.gap, hung.gap)),
         needed=_floats(given.needed + given.stretch * radius),
@@ -189,12 +189,18 @@ def fits(found: Placement) -> bool:
 
 
 def _refusal(best: Placement, scale: float | None) -> Refused:
-    past = tuple(i for i, forward in enumerate(best.forward) if forward < -WITHIN)
-    short = tuple(i for i, (gap, need) in enumerate(zip(best.gap, best.needed, strict=True)) if gap < need - WITHIN)
+    n = len(best.gap)
+    past = tuple(i for i in range(n) if best.forward[i] < -WITHIN)
+    short = tuple(i for i in range(n) if best.gap[i] < best.needed[i] - WITHIN)
     numbers = "; ".join(f"corner {i + 1} has {best.gap[i]:.3f} m and needs {best.needed[i]:.3f} m" for i in short)
-    why = "past its fixing" if past else "no room"
-    words = f"The sail does not fit: {numbers}."
-    return Refused(why, words, past or short, best.gap, best.needed, least_margin(best), scale)
+    return Refused(
+        why="past its fixing" if past else "no room",
+        words=f"The sail does not fit: {numbers}.",
+        at=past or short,
+        corners=tuple(Short(i, best.gap[i], best.needed[i]) for i in past or short),
+        least_margin=least_margin(best),
+        largest_scale=scale,
+    )
 
 
 def _points_up(normal: Array) -> bool:

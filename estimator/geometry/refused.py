@@ -20,20 +20,27 @@ WHYS = {
 
 
 @dataclass(frozen=True, slots=True)
+class Short:
+    """A corner that does not fit: index of its fixing from 0; gap, negative when past its fixing, and needed [m]."""
+
+    index: int
+    gap: float
+    needed: float
+
+
+@dataclass(frozen=True, slots=True)
 class Refused:
     """Why points or a sail were refused.
 
-    why: a key of WHYS. corners: the corners or fixings it is about, counted from 0, in fixing order; for
-    `crossing` and `side used up` the first corner of each side. words: a plain sentence, lengths in metres.
-    gap, needed: of every corner, signed (negative: past its fixing); empty where no placement was reached.
-    least_margin: the best that any placement reaches [m]. largest_scale: the largest factor, at most 1, of the
+    why: a key of WHYS. words: a plain sentence, lengths in metres. at: the points it is about, from 0, in the order
+    given; for `crossing` and `side used up` the first point of each side. corners: those that do not fit, in the
+    best placement found. least_margin: of that placement [m]. largest_scale: the largest factor, at most 1, of the
     outline that would fit; 0: none; None: not looked for.
     """
 
     why: str
     words: str
-    corners: tuple[int, ...] = ()
-    gap: tuple[float, ...] = ()
-    needed: tuple[float, ...] = ()
+    at: tuple[int, ...] = ()
+    corners: tuple[Short, ...] = ()
     least_margin: float | None = None
     largest_scale: float | None = None

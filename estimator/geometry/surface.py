@@ -24,13 +24,13 @@ def plan_area(corners: Sequence[Sequence[float]]) -> float:
     return flat_area(corners)
 
 
-def surface_area(corners: Sequence[Sequence[float]]) -> float:
+def area(corners: Sequence[Sequence[float]]) -> float:
     """Area [m2] of the surface between the straight sides of corners (n, 3) in order.
 
     Three: the triangle. Four: the bilinear patch, integrated by 48 x 48 Gauss points. More: triangles to the mean
     of the corners.
 
-    >>> round(surface_area([(0, 0, 2.4), (5, 0, 3.6), (5, 5, 2.4), (0, 5, 3.6)]), 6)
+    >>> round(area([(0, 0, 2.4), (5, 0, 3.6), (5, 5, 2.4), (0, 5, 3.6)]), 6)
     25.473745
     """
     points = np.array(corners, dtype=float)
@@ -41,7 +41,7 @@ def surface_area(corners: Sequence[Sequence[float]]) -> float:
         a, b = share[:, None, None], share[None, :, None]
         along = (1 - b) * (points[1] - points[0]) + b * (points[2] - points[3])
         across = (1 - a) * (points[3] - points[0]) + a * (points[2] - points[1])
-        patch = np.linalg.norm(np.cross(*np.broadcast_arrays(along, across)), axis=2)
+        patch = np.linalg.norm(np.cross(np.asarray(along + 0 * a), np.asarray(across + 0 * b)), axis=2)
         return float(weight @ patch @ weight)
     return _triangles(points, np.roll(points, -1, axis=0), points.mean(axis=0))
 
