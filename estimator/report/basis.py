@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -94,7 +94,11 @@ def _defaults(priced: PricedJob) -> list[tuple[str, str]]:
     blanks: tuple[tuple[str, Any, str], ...] = (
         ("Margin", header.margin if header.margin is not None else header.markup, charges),
         ("Contingency", header.contingency, charges),
-        ("Tax", header.taxes, "the usual taxes of the rate book: " + _listed(t.code for t in book.taxes.values() if t.usual)),
+        (
+            "Tax",
+            header.taxes,
+            "the usual taxes of the rate book: " + _listed(t.code for t in book.taxes.values() if t.usual),
+        ),
         ("Crew", header.crew, "the setting: " + _shown(book, "crew")),
         ("Hours a day", header.hours_a_day, "the setting: " + _shown(book, "hours a day")),
         ("Valid for", header.valid_days, "no last day is printed"),
@@ -139,7 +143,7 @@ def _lines(priced: PricedJob) -> Iterable[Line]:
 def origin(book: RateBook, table_name: str, code: str) -> Origin | None:
     """Where the row of a code came from; None where the table has no such row."""
     rows = getattr(book, table_name.strip().casefold().replace(" ", "_"), None)
-    row = rows.get(key(code)) if isinstance(rows, dict) or hasattr(rows, "get") else None
+    row = rows.get(key(code)) if isinstance(rows, Mapping) else None
     return getattr(row, "origin", None)
 
 
@@ -150,7 +154,14 @@ def _day(day: date | None) -> str:
 def _steps(book: RateBook) -> list[list[Any]]:
     steps = [["charges", c.step, c.rate, c.taken_on, _day(c.origin.valid_from), c.origin.source] for c in book.charges]
     taxes = [
-        ["taxes", f"{t.code} {t.name}", t.rate, _listed(t.kinds) if t.kinds else "all", _day(t.origin.valid_from), t.origin.source]
+        [
+            "taxes",
+            f"{t.code} {t.name}",
+            t.rate,
+            _listed(t.kinds) if t.kinds else "all",
+            _day(t.origin.valid_from),
+            t.origin.source,
+        ]
         for t in book.taxes.values()
     ]
     return steps + taxes

@@ -11,13 +11,23 @@ from decimal import Decimal
 
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.report.look import cell, quoted
+from estimator.report.table import Col
 from estimator.takeoff.model import Apart
 
 HEAD_ROWS = 3
 SHEET_ROWS = 1_000_000
 CODE, WORDS, KIND, QUANTITY, UNIT, RATE, COST, WORKING, SHARE = range(9)
 FIRST_TAX = SHARE + 1
-LETTERS = "ABCDEFGHI"
+COLUMNS = (
+    Col("Code", "text", 16),
+    Col("Description", "text", 34),
+    Col("Kind", "text", 20),
+    Col("Quantity, or base", "money", 17),
+    Col("Unit", "text", 10),
+    Col("Rate", "rate", 13),
+    Col("Cost", "money", 14),
+    Col("How it came about", "text", 46),
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,10 @@ def render_sheets(
     plan = blocks.plan(priced, names, bill_rows)
     first = look.add_sheet(book, "Summary", names)
     bills = [look.add_sheet(book, name, names) for name in plan.sheets]
-    rest = {name: look.add_sheet(book, name, names) for name in ("Corners", "Posts", "Labour", "Set-out", "To check", "Basis")}
+    rest = {
+        name: look.add_sheet(book, name, names)
+        for name in ("Corners", "Posts", "Labour", "Set-out", "To check", "Basis")
+    }
     summary.write(first, plan, priced)
     bill.write(bills, plan, priced)
     corners.write(rest["Corners"], priced)

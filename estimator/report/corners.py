@@ -8,33 +8,31 @@ from estimator.report.look import Sheet
 from estimator.report.table import Col, table
 
 COLUMNS = (
-    Col("Site", "text", 18),
-    Col("Option", "text", 9),
-    Col("Sail", "text", 7),
-    Col("Fixing", "text", 8),
-    Col("Gap", "length", 9),
+    Col("Site", "text", 14),
+    Col("Option", "text", 7),
+    Col("Sail", "text", 6),
+    Col("Fixing", "text", 7),
+    Col("Gap", "length", 8),
     Col("Off bisector", "angle", 9),
     Col("Off centroid", "angle", 9),
-    Col("Set", "text", 11),
-    Col("Run", "text", 10),
-    Col("Links", "whole", 7),
-    Col("Run length", "length", 9),
-    Col("Cut length", "length", 9),
-    Col("Tensioner", "text", 12),
-    Col("Take-up used", "length", 9),
-    Col("Take-up left", "length", 9),
-    Col("Slack", "length", 9),
-    Col("Weakest part", "text", 14),
-    Col("Working load", "force", 10),
-    Col("How it came about", "text", 40),
+    Col("Set", "text", 9),
+    Col("Run", "text", 9),
+    Col("Links", "whole", 6),
+    Col("Run length", "length", 8),
+    Col("Cut length", "length", 8),
+    Col("Tensioner", "text", 10),
+    Col("Take-up used", "length", 8),
+    Col("Take-up left", "length", 8),
+    Col("Slack", "length", 8),
+    Col("Weakest part", "text", 12),
+    Col("Working load", "force", 9),
+    Col("How it came about", "text", 34),
 )
 
 
 def write(sheet: Sheet, priced: PricedJob) -> None:
     """Write the sheet."""
-    look.page(
-        sheet, look.OFFICE, priced.job.header.name, [c.width for c in COLUMNS], landscape=True, frozen=3
-    )
+    look.page(sheet, look.OFFICE, priced.job.header.name, [c.width for c in COLUMNS], landscape=True, frozen=3)
     look.title(sheet, look.OFFICE, "Corners", len(COLUMNS) - 1)
     values = [
         [

@@ -17,7 +17,14 @@ COLUMNS = (
     Col("Hours", "hours", 10),
     Col("How it came about", "text", 44),
 )
-VISITS = (Col("Site"), Col("Option"), Col("Visit"), Col("Days on site", "whole"), Col("", "text"), Col("Hours", "hours"))
+VISITS = (
+    Col("Site"),
+    Col("Option"),
+    Col("Visit"),
+    Col("Days on site", "whole"),
+    Col("", "text"),
+    Col("Hours", "hours"),
+)
 CURES = ("cure before touch", "cure before hanging")
 
 

@@ -67,7 +67,7 @@ def clean(text: str) -> str:
     text = "".join(c for c in text if c in "\n\t" or (ord(c) >= 32 and not 0xD800 <= ord(c) <= 0xDFFF))
     text = text.replace("\ufffe", "").replace("\uffff", "")
     kept, units = 0, 0
-    for kept, letter in enumerate(text):  # noqa: B007 - the place where the cut falls
+    for kept, letter in enumerate(text):
         units += 2 if ord(letter) > 0xFFFF else 1
         if units > LONGEST_TEXT:
             return f"{text[:kept]} [cut here: {len(text) - kept} more characters]"

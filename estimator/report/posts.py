@@ -9,11 +9,11 @@ from estimator.report.look import Sheet
 from estimator.report.table import Col, section, table
 
 POSTS = (
-    Col("Site", "text", 18),
-    Col("Option", "text", 9),
+    Col("Site", "text", 15),
+    Col("Option", "text", 8),
     Col("Post", "text", 9),
     Col("Fixings", "text", 12),
-    Col("Section", "text", 16),
+    Col("Section", "text", 14),
     Col("Width", "length", 9),
     Col("Above ground", "length", 9),
     Col("In ground", "length", 9),
@@ -24,7 +24,7 @@ POSTS = (
     Col("Foot out", "length", 9),
     Col("Stands", "text", 13),
     Col("Sail lies", "text", 13),
-    Col("How it came about", "text", 44),
+    Col("How it came about", "text", 36),
 )
 FOOTINGS = (
     Col("Site"),
@@ -54,7 +54,9 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     row = table(sheet, row, POSTS, _posts(priced))
     row = section(sheet, row + 1, "Footings, in place, without waste")
     row = table(sheet, row, FOOTINGS, _footings(priced, sheet.look.units), 2, [c.width for c in POSTS])
-    note = "Sizes follow rules of size, never of load; any check of strength is indicative and for an engineer to confirm."
+    note = (
+        "Sizes follow rules of size, never of load; any check of strength is indicative and for an engineer to confirm."
+    )
     sheet.text(row + 1, 0, note, font_color=look.FAINT)
 
 

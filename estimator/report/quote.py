@@ -17,7 +17,7 @@ from estimator.report.words import money_words, plural
 
 PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 otherwise
 A4_HIGH = 750.0
-SQUEEZE = 1.2  # how much more a page may hold, printed smaller
+SQUEEZE = 1.25  # how much more a page may hold, printed smaller
 FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
 
 
@@ -102,11 +102,12 @@ def _facts(priced: PricedJob, terms: Terms) -> list[Row]:
 
 def _sections(priced: PricedJob, terms: Terms) -> list[Section]:
     """The text sections, the ones a customer may miss least first."""
+    ground = [*texts(priced, "rock"), *texts(priced, "consent")]
     pairs = (
         ("Included", texts(priced, "included"), "Not included", excluded(priced)),
         ("Payment", _payment(priced, terms), "Programme", _programme(priced)),
-        ("What we took as given", assumptions(priced), "Ground and consent", [*texts(priced, "rock"), *texts(priced, "consent")]),
         ("Care", texts(priced, "care"), "Warranty", texts(priced, "warranty")),
+        ("What we took as given", assumptions(priced), "Ground and consent", ground),
     )
     found = [_pair(*p) for p in pairs if p[1] or p[3]]
     cautions = texts(priced, "caution")

@@ -7,8 +7,7 @@ from decimal import Decimal
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
-from estimator.report.look import FAINT
-from estimator.report.quote_rows import Row, amounts, detail, gap, heading, words
+from estimator.report.quote_rows import Row, amounts, detail, gap, heading, offer, words
 from estimator.report.quote_text import label, offered, subject_to
 from estimator.report.words import plural, sail_words
 from estimator.takeoff.model import Apart
@@ -31,7 +30,9 @@ def by_site(priced: PricedJob) -> list[tuple[PricedOption, ...]]:
 def site_rows(priced: PricedJob, options: Sequence[PricedOption]) -> list[Row]:
     """One site in full."""
     site = options[0].site
-    address = f", {site.address}" if site.address and key(site.address) != key(priced.job.header.customer_address) else ""
+    address = (
+        f", {site.address}" if site.address and key(site.address) != key(priced.job.header.customer_address) else ""
+    )
     found = [gap(), heading(site.name + address)]
     if site.for_customer:
         found.append(words(site.for_customer))
@@ -47,7 +48,9 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
         found.append(detail("", marks, bold=True))
     units = priced.job.header.units
     said = {
-        "Sail": [_lines(sail_words(s, units) + f", {MADE.get(s.origin, s.origin)}" for s in o.taken.sails) for o in options],
+        "Sail": [
+            _lines(sail_words(s, units) + f", {MADE.get(s.origin, s.origin)}" for s in o.taken.sails) for o in options
+        ],
         "Cloth": [_lines(_cloth(priced, s.cloth) for s in o.taken.sails) for o in options],
         "Colour": [_lines(s.colour for s in o.taken.sails) for o in options],
         "Hangs from": [_hangs(o) for o in options],
@@ -57,7 +60,9 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
         "Provisional": [subject_to(o) for o in options],
         "Price is": [_status(priced, o) for o in options],
     }
-    found += [detail(name, values) for name, values in said.items() if any(values)]
+    found += [
+        detail(name, values if len(set(values)) > 1 else values[:1]) for name, values in said.items() if any(values)
+    ]
     return found + prices(priced, [o.bill.totals for o in options if o.bill], [o.bill.taxes for o in options if o.bill])
 
 
@@ -105,7 +110,9 @@ def _status(priced: PricedJob, option: PricedOption) -> str:
     """Only where the options differ; else the title of the page says it."""
     if len({o.quote_status for o in offered(priced)}) == 1:
         return ""
-    return {"budget": "a budget figure, not an offer", "firm": "firm", "accepted": "accepted"}.get(option.quote_status, "")
+    return {"budget": "a budget figure, not an offer", "firm": "firm", "accepted": "accepted"}.get(
+        option.quote_status, ""
+    )
 
 
 def prices(priced: PricedJob, totals: Sequence[Totals], taxes: Sequence[Sequence[TaxTaken]]) -> list[Row]:
@@ -123,25 +130,26 @@ def prices(priced: PricedJob, totals: Sequence[Totals], taxes: Sequence[Sequence
 
 
 def short_rows(priced: PricedJob) -> list[Row]:
-    """Every option in two lines, for a job that does not fit on the page in full; the whole job's in one."""
+    """Every option in one row, for a job that does not fit on the page in full; then the whole job's."""
     lead = without_tax(priced)
     found = [gap(), heading("Prices before tax" if lead else "Prices with tax")]
     for option in offered(priced):
         assert option.bill is not None
         total = option.bill.totals
-        sails = "; ".join(sail_words(s, priced.job.header.units) for s in option.taken.sails)
         several = sum(o.site.name == option.site.name for o in offered(priced)) > 1
         mark = " (chosen)" if option.chosen and several else ""
-        price = total.price_before_tax if lead else total.price
-        found.append(amounts(f"{label(priced, option)}{mark}: {sails}"[:90], [price], bold=True))
-        cloths = dict.fromkeys(f"{_cloth(priced, s.cloth)}, {s.colour}".strip(", ") for s in option.taken.sails)
-        more = [*cloths, _hangs(option), *_shown(option), subject_to(option), _status(priced, option)]
-        found.append(words("; ".join(x for x in more if x), 8.5, last=2, font_color=FAINT))
+        sails = [
+            f"{sail_words(s, priced.job.header.units)}, {_cloth(priced, s.cloth)}, {s.colour}"
+            for s in option.taken.sails
+        ]
+        hangs = subject_to(option)
+        more = [*sails, _hangs(option), *_shown(option), _status(priced, option), hangs and f"provisional: {hangs}"]
+        note = "; ".join(dict.fromkeys(x.strip(", ") for x in more if x))
+        found.append(offer(label(priced, option) + mark, total.price_before_tax if lead else total.price, note))
     if priced.job_bill is not None:
         total = priced.job_bill.totals
         shown = ", ".join(x.description for x in priced.job_bill.lines if x.shown)
-        text = "For the whole job" + (f": {shown}" if shown else "")
-        found.append(amounts(text[:90], [total.price_before_tax if lead else total.price], bold=True))
+        found.append(offer("For the whole job", total.price_before_tax if lead else total.price, shown))
     return found
 
 
@@ -175,16 +183,18 @@ def total_rows(priced: PricedJob) -> list[Row]:
 
 def apart_rows(priced: PricedJob) -> list[Row]:
     """What is priced beside the total, each with its own price with tax."""
-    found: list[Row] = []
-    groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [
-        (label(priced, o) if len(offered(priced)) > 1 else "", o.apart) for o in offered(priced)
-    ]
+    groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [(label(priced, o), o.apart) for o in offered(priced)]
     groups.append(("", priced.job_apart))
+    names: dict[tuple[str, Decimal], list[str]] = {}
     for name, aparts in groups:
         for apart, price in aparts:
-            before = " ".join(x for x in ("variation", apart.variation) if x) if apart.why == "variation" else ""
-            text = ": ".join(x for x in (name, before, apart.line.description) if x)
-            found.append(amounts(text[:1].upper() + text[1:], [price]))
+            before = f"Variation {apart.variation}".strip() + ": " if apart.why == "variation" else ""
+            names.setdefault((before + apart.line.description, price), []).append(name)
+    every = len(offered(priced))
+    found = []
+    for (text, price), mine in names.items():
+        only = "" if len(mine) == every or not all(mine) else "; ".join(dict.fromkeys(mine))
+        found.append(offer(text, price, only, bold=False))
     if not found:
         return []
     return [gap(), heading("On request, not in the price; each with tax"), *found]

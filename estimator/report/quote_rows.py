@@ -11,9 +11,10 @@ from estimator.report import look
 from estimator.report.look import ACCENT, FAINT, INK, RULE, Sheet
 from estimator.report.words import lines_high
 
-WIDTHS = [22.0, 24.0, 24.0, 22.0]
+WIDTHS = [24.0, 28.0, 27.0, 25.0]
 LAST = len(WIDTHS) - 1
 SIZE = 9
+HALF = sum(WIDTHS[:2]) - 1.5  # less the indent of the right half
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ def heading(text: str, right: str = "") -> Row:
     return Row(16, draw)
 
 
-def halves(left: Sequence[str], right: Sequence[str], size: float = 8.5) -> list[Row]:
+def halves(left: Sequence[str], right: Sequence[str], size: float = SIZE) -> list[Row]:
     """Two lists beside each other, cut into rows that a sheet can show in full."""
     pages = max(1, *(len(_chunks(x, size)) for x in (left, right)))
     a, b = _chunks(left, size), _chunks(right, size)
@@ -75,7 +76,7 @@ def halves(left: Sequence[str], right: Sequence[str], size: float = 8.5) -> list
 
 def _half(left: Sequence[str], right: Sequence[str], size: float) -> Row:
     texts = _list(left), _list(right)
-    high = max(lines_high(t, sum(WIDTHS[:2]) - 3, size) for t in texts)
+    high = max(lines_high(t, HALF, size) for t in texts)
 
     def draw(sheet: Sheet, row: int) -> None:
         sheet.across(row, 0, 1, texts[0], text_wrap=True, font_size=size)
@@ -84,7 +85,7 @@ def _half(left: Sequence[str], right: Sequence[str], size: float) -> Row:
     return Row(high, draw)
 
 
-def listed(lines: Sequence[str], size: float = 8.5) -> list[Row]:
+def listed(lines: Sequence[str], size: float = SIZE) -> list[Row]:
     """A list over the page."""
     return [words(_list(chunk), size) for chunk in _chunks(lines, size, sum(WIDTHS))]
 
@@ -93,7 +94,7 @@ def _list(lines: Sequence[str]) -> str:
     return "\n".join(f"– {line}" for line in lines)
 
 
-def _chunks(lines: Sequence[str], size: float, width: float = sum(WIDTHS[:2]) - 3) -> list[list[str]]:
+def _chunks(lines: Sequence[str], size: float, width: float = HALF) -> list[list[str]]:
     """Lines in groups that are at most about 300 points high; a longer line is a group of its own."""
     found: list[list[str]] = []
     high = 0.0
@@ -112,7 +113,9 @@ def facts(name: str, value: str, right_name: str = "", right_value: str = "") ->
     high = max(lines_high(value, WIDTHS[1], SIZE), lines_high(right_value, WIDTHS[3], SIZE), 13.5)
 
     def draw(sheet: Sheet, row: int) -> None:
-        for column, (text, faint) in enumerate(((name, True), (value, False), (right_name, True), (right_value, False))):
+        for column, (text, faint) in enumerate(
+            ((name, True), (value, False), (right_name, True), (right_value, False))
+        ):
             style = {"indent": 1, "align": "left"} if column == 2 else {}
             sheet.text(row, column, text, font_size=SIZE, text_wrap=True, font_color=FAINT if faint else INK, **style)
 
@@ -124,7 +127,7 @@ def detail(name: str, values: Sequence[str], **style: Any) -> Row:
     wide = len(values) == 1
     bold = bool(style.get("bold"))
     widths = [sum(WIDTHS[1:])] if wide else WIDTHS[1 : 1 + len(values)]
-    high = max(13.5, *(lines_high(v, w - 1, SIZE, bold) for v, w in zip(values, widths, strict=True)))
+    high = max(13.5, *(lines_high(v, w, SIZE, bold) for v, w in zip(values, widths, strict=True)))
 
     def draw(sheet: Sheet, row: int) -> None:
         sheet.text(row, 0, name, font_size=SIZE, **{"font_color": FAINT, "text_wrap": True, **style})
@@ -137,29 +140,37 @@ def detail(name: str, values: Sequence[str], **style: Any) -> Row:
     return Row(high, draw)
 
 
-def amounts(
-    name: str, values: Sequence[Decimal], *, strong: bool = False, bold: bool = False, size: float = 0
-) -> Row:
-    """A label and prices: one price stands at the right edge, several below their options.
+def amounts(name: str, values: Sequence[Decimal], *, strong: bool = False, size: float = 0) -> Row:
+    """A label and a price for each option, near the label so that a narrow screen shows both.
 
     strong: larger, under a rule.
     """
     size = size or (11 if strong else SIZE)
-    style: dict[str, Any] = {"bold": strong or bold, "font_size": size}
+    style: dict[str, Any] = {"bold": strong, "font_size": size}
     if strong:
         style |= {"top": 1, "top_color": INK}
-    columns = [LAST] if len(values) == 1 else list(range(1, 1 + len(values)))
-    align = "right" if columns == [LAST] else "left"
 
     def draw(sheet: Sheet, row: int) -> None:
-        sheet.across(row, 0, columns[0] - 1, name, **style) if columns[0] > 1 else sheet.text(row, 0, name, **style)
-        for column in range(columns[0], LAST + 1):
-            if column not in columns:
+        sheet.text(row, 0, name, text_wrap=True, **style)
+        for column in range(1, LAST + 1):
+            if column <= len(values):
+                sheet.number(row, column, values[column - 1], sheet.look.money(), align="left", **style)
+            else:
                 sheet.blank(row, column, **style)
-        for column, value in zip(columns, values, strict=True):
-            sheet.number(row, column, value, sheet.look.money(), align=align, **style)
 
-    return Row(size * 1.22 + (5 if strong else 3.5), draw)
+    return Row(lines_high(name, WIDTHS[0], size, strong) + (4 if strong else 1), draw)
+
+
+def offer(name: str, price: Decimal, note: str, bold: bool = True) -> Row:
+    """A name, its price, and a note in the other half."""
+    high = max(lines_high(name, WIDTHS[0], SIZE, bold), lines_high(note, HALF, SIZE))
+
+    def draw(sheet: Sheet, row: int) -> None:
+        sheet.text(row, 0, name, text_wrap=True, font_size=SIZE, bold=bold)
+        sheet.number(row, 1, price, sheet.look.money(), align="left", font_size=SIZE, bold=bold)
+        sheet.across(row, 2, LAST, note, text_wrap=True, font_size=SIZE, indent=1, align="left", font_color=FAINT)
+
+    return Row(high + 1, draw)
 
 
 def sign(name: str, right: str = "") -> Row:

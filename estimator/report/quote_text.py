@@ -32,7 +32,9 @@ def conditions(priced: PricedJob, option: PricedOption) -> set[str]:
     held = {key(p.held_by) for p in taken.points}
     supports = [book.supports[h] for h in held if h in book.supports]
     found = {"posts" if taken.posts else "no posts", option.quote_status, *map(key, site.near)}
-    found |= {name for name in ("tree", "post by others", "existing post", "base plate") if any(name in h for h in held)}
+    found |= {
+        name for name in ("tree", "post by others", "existing post", "base plate") if any(name in h for h in held)
+    }
     grounds = {key(f.ground) for f in taken.footings} | ({key(site.ground)} if taken.footings else set())
     cloths = [book.cloths[key(s.cloth)] for s in taken.sails if key(s.cloth) in book.cloths]
     materials = {key(book.posts[key(p.post)].material) for p in taken.posts if key(p.post) in book.posts}
@@ -111,7 +113,10 @@ def assumptions(priced: PricedJob) -> list[str]:
         before = f"{name}: " if len(names) > 1 else ""
         seen = {key(f) for o in mine for f in used(o)}
         fixings = [f for f in priced.job.fixings.get(name, ()) if key(f.name) in seen]
-        for known, words in (("told", "Sizes as told to us, not measured, at"), ("assumed", "Sizes assumed, not measured, at")):
+        for known, words in (
+            ("told", "Sizes as told to us, not measured, at"),
+            ("assumed", "Sizes assumed, not measured, at"),
+        ):
             at = [f.name for f in fixings if (f.known_by or "assumed") == known]
             if at:
                 found.append(f"{before}{words} {', '.join(at)}.")
@@ -127,4 +132,6 @@ def subject_to(option: PricedOption) -> str:
     if option.status != "provisional":
         return ""
     at = ", ".join(option.taken.engineer)
-    return f"subject to an engineer's design and approval of the fixing at {at}" if at else "subject to the checks named"
+    return (
+        f"subject to an engineer's design and approval of the fixing at {at}" if at else "subject to the checks named"
+    )

@@ -66,14 +66,14 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     header = priced.job.header
     look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False, frozen=2)
     look.title(sheet, look.CREW, "Set-out", len(WIDTHS) - 1)
-    row, breaks = 2, []
+    row, breaks = 3, []
     for option in priced.options:
         if not option.taken.points:
             continue
-        if row > 2:
+        if row > 3:
             breaks.append(row)
         row = _option(sheet, priced, option, row) + 1
-    if row == 2:
+    if row == 3:
         sheet.text(row, 0, "Nothing could be set out yet.", font_color=look.FAINT)
     sheet.ws.set_h_pagebreaks(breaks[:1000])
 
@@ -81,7 +81,9 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
 def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int) -> int:
     mark = ", chosen" if option.chosen else ""
     row = section(sheet, row, f"{option.site.name}: option {option.option.name}{mark}")
-    words = "Stand at the datum with your back to the house: Across is to your right, Out is straight ahead, Height is up."
+    words = (
+        "Stand at the datum with your back to the house: Across is to your right, Out is straight ahead, Height is up."
+    )
     row = _note(sheet, row, words)
     for words in _crew_notes(priced, option):
         row = _note(sheet, row, words)
@@ -157,4 +159,3 @@ def _cuts(option: PricedOption, units: str) -> list[list[Any]]:
         ]
         for p in option.taken.posts
     ]
-

@@ -134,9 +134,7 @@ def _facts(option: PricedOption, units: str) -> list[Any]:
     ]
 
 
-def _prices(
-    sheet: Sheet, plan: Plan, priced: PricedJob, block: Block, row: int, style: dict[str, Any]
-) -> None:
+def _prices(sheet: Sheet, plan: Plan, priced: PricedJob, block: Block, row: int, style: dict[str, Any]) -> None:
     bill, money = block.bill, sheet.look.money()
     if bill is None:
         words = reason(priced, block.option) if block.option else ""
@@ -145,8 +143,8 @@ def _prices(
         sheet.height(row, lines_high(words, sum(c.width for c in COLUMNS[FIRST_MONEY + 1 :])))
         return
     places = ((block.cost, bill.totals.cost), (block.before_tax, bill.totals.price_before_tax))
-    places += ((block.tax, bill.totals.tax), (block.price, bill.totals.price))
-    for number, (at, value) in enumerate(places):
+    more = ((block.tax, bill.totals.tax), (block.price, bill.totals.price))
+    for number, (at, value) in enumerate((*places, *more)):
         sheet.formula(row, FIRST_MONEY + number, plan.ref(at, COST), value, money, **style)
     _profit(sheet, plan, block, row, style)
 

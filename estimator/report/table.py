@@ -15,10 +15,10 @@ from estimator.report.words import lines_high
 
 METRIC = {"length": ("m", 1.0), "area": ("m²", 1.0), "volume": ("m³", 1.0), "force": ("kN", 1e-3)}
 FEET = {"area": ("sq ft", 1 / 0.3048**2), "volume": ("cu ft", 1 / 0.3048**3), "force": ("lbf", 1 / 4.4482216152605)}
-FORMATS = {"length": look.METRES, "area": look.AREA, "volume": look.VOLUME, "force": look.VOLUME}
+FORMATS = {"length": look.METRES, "area": look.AREA, "volume": look.VOLUME, "force": "#,##0.0"}
 FORMATS |= {"angle": look.DEGREES, "hours": look.HOURS, "whole": look.WHOLE, "percent": look.PERCENT}
 RIGHT = {*FORMATS, "quantity", "money", "rate"}
-PLAIN = 15.75  # the least height of a row [points]
+PLAIN = 16.5  # the least height of a row [points]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +101,15 @@ def line(
     **style: Any,
 ) -> None:
     """One row, as high as its longest text needs: no program is trusted to find the height itself."""
-    high = PLAIN
+    high, size, bold = PLAIN, style.get("font_size", 10), bool(style.get("bold"))
+    asides = [_beside(columns, n) if c.kind not in RIGHT else {} for n, c in enumerate(columns)]
     for number, (column, value) in enumerate(zip(columns, values, strict=True)):
-        aside = _beside(columns, number) if column.kind not in RIGHT else {}
-        put(sheet, row, number, column.kind, value, **aside, **style)
         if column.kind == "text" and value:
-            width = (widths[number] if widths else column.width) - (1.5 if aside else 0)
-            high = max(high, lines_high(str(value), width, style.get("font_size", 10), bool(style.get("bold"))))
+            width = (widths[number] if widths else column.width) - (1.5 if asides[number] else 0)
+            high = max(high, lines_high(str(value), width, size, bold))
+    middle = {"valign": "vcenter"} if high == PLAIN else {}
+    for number, (column, value) in enumerate(zip(columns, values, strict=True)):
+        put(sheet, row, number, column.kind, value, **asides[number], **middle, **style)
     sheet.height(row, high)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from estimator.core.problems import LEVELS, worst_first
 from estimator.pricing.model import PricedJob
 from estimator.report import look
@@ -26,7 +28,7 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     headings(sheet, 2, COLUMNS)
     before = LEVELS[0]
     for row, problem in enumerate(worst_first(priced.problems), 3):
-        rule = {"top": 1, "top_color": INK if problem.level != before else RULE} if row > 3 else {}
+        rule: dict[str, Any] = {"top": 1, "top_color": INK if problem.level != before else RULE} if row > 3 else {}
         before = problem.level
         cells = ("", "", said(problem), problem.site, problem.option, problem.fixing)
         line(sheet, row, COLUMNS, cells, **rule)

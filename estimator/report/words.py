@@ -14,7 +14,7 @@ _WIDTHS = {
     for letters, width in (
         ("ijl'", 0.23),
         ("ft I.,:;/|![]", 0.28),
-        ("r-()\"", 0.34),
+        ('r-()"', 0.34),
         ("ckvxyzsJ", 0.5),
         ("FTZL", 0.62),
         ("ABEKPSVXY&+=×<>", 0.67),
@@ -32,7 +32,7 @@ def short_length(metres: float, units: str) -> str:
     """A length for a reader who does not saw by it.
 
     >>> short_length(5.0, "metric"), short_length(4.985, "metric"), short_length(3.6576, "feet and inches")
-    ('5.00 m', '4.985 m', "12' 0\\"")
+    ('5.00 m', '4.985 m', '12\\' 0"')
     """
     text = show_length(metres, units)
     return text[:-3] + " m" if text.endswith("0 m") else text
@@ -96,5 +96,6 @@ def wrapped(text: str, width: float, size: float = 10, bold: bool = False) -> in
 
 
 def lines_high(text: str, width: float, size: float = 10, bold: bool = False) -> float:
-    """The height of a row [points] that shows text in full."""
-    return max(wrapped(text, width, size, bold), 1) * size * 1.22 + 3.5
+    """The height of a row [points] that shows text in full, in the program that sets lines furthest apart."""
+    pixels = round(size * 4 / 3) + (4 if size <= 12 else 6)
+    return max(wrapped(text, width, size, bold), 1) * pixels * 0.75 + 1.5

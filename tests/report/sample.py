@@ -4,7 +4,6 @@ two taxes and lines offered apart. Everything in it is invented."""
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 from decimal import Decimal as D
 
 from estimator.core.money import cents
@@ -13,32 +12,17 @@ from estimator.job.model import Extra, Fixing, Header, Job, Option, Run, Sail, S
 from estimator.pricing.charges import Step
 from estimator.pricing.model import Bill, JobTotals, PricedJob, PricedOption
 from estimator.pricing.price import bill_of
-from estimator.rates.model import (
-    Charge,
-    Cloth,
-    Ground,
-    Origin,
-    PostSection,
-    RateBook,
-    Setting,
-    StockSail,
-    Support,
-    Tax,
-    Trade,
-    Wording,
-)
+from estimator.rates.model import Tax
 from estimator.takeoff.model import Apart, Corner, Footing, Hours, Line, Point, Post, SailTaken, Takeoff
+from tests.report.sample_rates import DAY, STEPS, TAXES, book, wording
 
-DAY = date(2026, 4, 3)
+__all__ = ["TAXES", "book", "header", "line", "lines", "price", "priced", "wording"]
+
 FILE = "terrace.xlsx"
 
 
 def source(sheet: str, row: int) -> Source:
     return Source(FILE, sheet, row, {"Site": f"A{row}", "Height": f"F{row}"})
-
-
-def origin(table: str, row: int) -> Origin:
-    return Origin(table, row, date(2026, 1, 1), "invented for the tests")
 
 
 def line(code: str, words: str, kind: str, quantity: str, unit: str, rate: str, **more: object) -> Line:
@@ -48,145 +32,8 @@ def line(code: str, words: str, kind: str, quantity: str, unit: str, rate: str, 
     return Line(code, words, kind, q, unit, r, cents(q * r), working, table, "price list", **more)  # type: ignore[arg-type]
 
 
-STEPS = (
-    Step("overhead", "labour", D("0.12")),
-    Step("contingency", "materials", D("0.05")),
-    Step("card fee", "cost", D("0.0125")),
-    Step("margin", "price", D("0.22")),
-    Step("discount", "running", D("0.03")),
-)
-TAXES = (
-    Tax("T1", "Sales tax", D("0.15"), (), True, Origin("taxes", 2)),
-    Tax("T2", "Goods levy", D("0.02"), ("material", "hire"), True, Origin("taxes", 3)),
-)
-
-
 def price(lines: tuple[Line, ...], by_line: bool = False, taxes: tuple[Tax, ...] = TAXES) -> Bill:
     return bill_of(lines, (*STEPS, Step("rounding", "step", D("5"))), taxes, by_line)
-
-
-def support(name: str, priced: str = "yes", makes: str = "", house: bool = False) -> Support:
-    return Support(name, (), priced, "", makes, house, None, "", origin("supports", 2))
-
-
-def wording(place: str, when: str, text: str) -> Wording:
-    return Wording(place, when, text, "en", origin("wording", 3))
-
-
-WORDING = (
-    wording("included", "", "Sail, corner fittings and tensioning, ready to use."),
-    wording("included", "posts", "Posts, holes, concrete and the removal of the spoil."),
-    wording("included", "steel", "Galvanised steel posts with caps."),
-    wording("excluded", "", "Making good of paving, lawns and planting beyond the holes."),
-    wording("excluded", "consent", "Fees for building consent."),
-    wording("excluded", "provisional", "The engineer's design, beyond the visit that is priced."),
-    wording("rock", "posts", "Rock, old foundations or water in a hole are charged as a variation, agreed first."),
-    wording("consent", "", "The owner makes sure that any consent is in hand before work starts."),
-    wording("programme", "", "Work starts about four weeks after the deposit has reached us."),
-    wording("programme", "posts", "The concrete stands before the sail is hung."),
-    wording("warranty", "", "Workmanship one year; cloth and thread as their makers give."),
-    wording("care", "", "Wash with water, mild detergent and a soft brush; rinse. Never store wet."),
-    wording("payment", "", "The rest within seven days of hanging."),
-    wording("acceptance", "", "Please sign and send back a copy, or accept by email."),
-    wording("caution", "", "Take the sail down before storms and snow."),
-    wording("caution", "pool", "Keep climbable edges away from the pool fence."),
-    wording("caution", "budget", "This is a budget figure from first measurements and may change."),
-)
-
-
-def setting(name: str, value: float | str, unit: str, shown: str) -> Setting:
-    return Setting(name, value, unit, origin("settings", 4), shown)
-
-
-def book() -> RateBook:
-    return RateBook(
-        name="rates",
-        day=DAY,
-        settings={
-            s.name: s
-            for s in (
-                setting("cure before hanging", 7.0, "days", "7"),
-                setting("cure before touch", 1.0, "days", "1"),
-                setting("crew", 2.0, "people", "2"),
-                setting("hours a day", 8.0, "hours", "8"),
-                setting("footing rule", "deeper of side and third of the height", "", "deeper of side and third"),
-                setting("lean", 5.0, "degrees", "5"),
-                setting("tax by", "total", "", "total"),
-                setting("take-down gust", 22.2, "km/h", "80"),
-            )
-        },
-        business={
-            "trading name": "Terrace & Yard Canopies",
-            "address": "12 Harbour Row, Millport",
-            "phone": "0100 555 010",
-            "email": "office@terrace.example",
-            "registration": "Registered trader 000 111",
-            "bank line": "Account 00-0000-0000000-00",
-        },
-        wording=WORDING,
-        sails={
-            "tri5": StockSail(
-                "TRI5", "Triangle 5 m", "5 5 5 m", "KN320", ("sand", "slate"), D("318.00"), True, origin("sails", 2)
-            )
-        },
-        cloths={
-            "kn320": Cloth(
-                "KN320",
-                "knitted shade cloth",
-                ("sand", "slate"),
-                D("21.37"),
-                0.32,
-                0.03,
-                False,
-                0.05,
-                3.0,
-                5.0,
-                origin("cloths", 2),
-            )
-        },
-        rigging={},
-        corner_sets={},
-        posts={
-            "shs100": PostSection(
-                "SHS100",
-                "square steel post 100 mm",
-                "steel",
-                "square",
-                0.1,
-                0.005,
-                3.5,
-                None,
-                (3.6, 4.2, 4.8),
-                14.2,
-                4.4e-5,
-                2e11,
-                1.6e8,
-                D("33.10"),
-                "m",
-                origin("posts", 2),
-            )
-        },
-        supports={
-            s.name: s
-            for s in (
-                support("new post", makes="post"),
-                support("rafter", house=True),
-                support("masonry wall", "engineer", house=True),
-                support("tree", "no"),
-            )
-        },
-        ground={"firm": Ground("firm", 0.1, 0.0, 1.3, 5.0, 0.6, 0.4, 1.0, 15000.0, origin("ground", 2))},
-        access={},
-        footing_depths=(),
-        concrete={},
-        items={},
-        kits=(),
-        labour=(),
-        trades={"installer": Trade("installer", D("63.80"), origin("trades", 2))},
-        charges=tuple(Charge(s.step, s.taken_on, s.rate, origin("charges", i)) for i, s in enumerate(STEPS, 2)),
-        taxes={t.code.lower(): t for t in TAXES},
-        consent=(),
-    )
 
 
 def header(**changes: object) -> Header:
@@ -371,7 +218,9 @@ def taken(where: str, name: str, rows: tuple[tuple[str, str, float, float, float
             for i, n in enumerate(names)
         ),
         posts=tuple(
-            Post(n, (n,), "SHS100", 0.1, 2.51, 1.205, 3.77, 4.2, 5.0, 3.1, 5.8, (0.0, -1.0), False, "height over cos 5°")
+            Post(
+                n, (n,), "SHS100", 0.1, 2.51, 1.205, 3.77, 4.2, 5.0, 3.1, 5.8, (0.0, -1.0), False, "height over cos 5°"
+            )
             for n in new
         ),
         footings=tuple(
@@ -462,7 +311,13 @@ def priced(by_line: bool = False, **head: object) -> PricedJob:
             first, options[0], "priced", True, status, taken("Terrace", "1", TERRACE, lines()), first_bill, apart
         ),
         PricedOption(
-            first, options[1], "not priced", False, status, replace(Takeoff("Terrace", "2"), points=points(TERRACE)), None
+            first,
+            options[1],
+            "not priced",
+            False,
+            status,
+            replace(Takeoff("Terrace", "2"), points=points(TERRACE)),
+            None,
         ),
         PricedOption(
             second,
@@ -503,9 +358,9 @@ def priced(by_line: bool = False, **head: object) -> PricedJob:
         {"Sites": (2, 1), "Fixings": (6, 0), "Options": (3, 0), "Extras": (1, 0)},
     )  # fmt: skip
     problems = (
-        problem("no-tensioner", "error", "Options", "F3", "no tensioner of the set fits the gap of 0.21 m; a 4.5 m sail would.", "Terrace", "2"),
-        problem("engineer", "warning", "Fixings", "C5", "'masonry wall' needs an engineer; the option is provisional.", "Back yard", "1"),
-        problem("depth-short", "warning", "Fixings", "F7", "the footing is less than a third of the height out.", "Back yard"),
+        problem("no-tensioner", "error", "Options", "F3", "no tensioner of the set fits the gap.", "Terrace", "2"),
+        problem("engineer", "warning", "Fixings", "C5", "'masonry wall' needs an engineer.", "Back yard", "1"),
+        problem("depth-short", "warning", "Fixings", "F7", "the footing is shallow.", "Back yard"),
         problem("default", "note", "Job", "B10", "'Units' is blank; metric is used."),
         problem("ground-level", "note", "Fixings", "H2", "'Ground level' is blank; 0 is used.", "Terrace"),
     )  # fmt: skip
