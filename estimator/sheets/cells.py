@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -16,14 +15,13 @@ from estimator.sheets.areas import Area
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets, sheet_entries
 from estimator.sheets.tidy import Facts, Tidied, tidy
+from estimator.sheets.tidy_parts import line_ends
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
 
 CellKind = Literal["text", "number", "date", "time", "bool", "error", "uncalculated"]
 Value = str | int | float | bool | datetime | time | timedelta | None
-
-_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,16 +61,6 @@ class Book:
     own: Mapping[str, str] = field(default_factory=dict)
     manual: bool = False
     since_1904: bool = False
-
-
-def clean_text(text: str) -> str:
-    """Text as a person sees it: escapes of the file format decoded, one kind of line end.
-
-    >>> clean_text("one_x000D_\\r\\ntwo_x005F_x0041_")
-    'one\\ntwo_x0041_'
-    """
-    decoded = _ESCAPED.sub(lambda m: chr(int(m[1], 16)), text)
-    return re.sub(r"\r+\n|\r", "\n", decoded)
 
 
 def open_book(path: Path, sheets: Iterable[str] | None = None) -> tuple[Opened, Book] | Problem:
@@ -164,7 +152,7 @@ def _typed(value: object, data_type: str) -> tuple[Value, CellKind]:
         return datetime(value.year, value.month, value.day), "date"  # noqa: DTZ001
     if isinstance(value, time | timedelta):
         return value, "time"
-    return clean_text(str(value)), "text"
+    return str(value), "text"
 
 
 def _sheet(name: str, state: str, facts: Facts, cells: Mapping[tuple[int, int], Cell]) -> Sheet:
@@ -189,7 +177,7 @@ def sheet_from_rows(name: str, rows: Sequence[Sequence[str]]) -> Sheet:
     '2.9'
     """
     cells = {
-        (r, c): Cell(clean_text(text), "text")
+        (r, c): Cell(line_ends(text), "text")
         for r, row in enumerate(rows, start=1)
         for c, text in enumerate(row, start=1)
         if text.strip()

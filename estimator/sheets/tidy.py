@@ -25,7 +25,7 @@ from estimator.sheets.package import (
     sheet_entries,
     workbook_part,
 )
-from estimator.sheets.tidy_parts import MAIN, joined, packed, strings_of, styles_of
+from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_of, styles_of
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -186,10 +186,12 @@ def _content(cell: _Element, row: int, column: int, facts: Facts, strings: int) 
             facts.empty_text.add((row, column))
     if kind == "inlineStr":
         text = joined(children["is"]) if "is" in children else ""
-        return (f'<is><t xml:space="preserve">{escape(text)}</t></is>', ' t="inlineStr"') if text else ("", "")
+        return (f'<is><t xml:space="preserve">{escape(decoded(text))}</t></is>', ' t="inlineStr"') if text else ("", "")
     if value is None or (not value.strip() and kind != "str"):
         return formula, ""
-    if kind in ("n", "s") and not _fits(value, kind, strings):
+    if kind == "str":
+        value = decoded(value)
+    elif kind in ("n", "s") and not _fits(value, kind, strings):
         kind = "e"  # a number that is none: kept, so that it is named and never read as blank
     return f"{formula}<v>{escape(value)}</v>", f' t="{kind}"'
 

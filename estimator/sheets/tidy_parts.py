@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
+_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 
@@ -75,6 +78,20 @@ def styles_of(data: bytes | None) -> tuple[str, int]:
     )
 
 
+def line_ends(text: str) -> str:
+    """The text with one kind of line end."""
+    return re.sub(r"\r+\n|\r", "\n", text)
+
+
+def decoded(text: str) -> str:
+    """Text as a person sees it: escapes of the file format put right, one kind of line end, no control characters.
+
+    >>> decoded("one_x000D_\\r\\ntwo_x005F_x0041_")
+    'one\\ntwo_x0041_'
+    """
+    return _NO_XML.sub("", line_ends(_ESCAPED.sub(lambda m: chr(int(m[1], 16)), text)))
+
+
 def joined(element: _Element) -> str:
     """The text of a string item: runs joined, reading aids of phonetic scripts left out."""
     texts = []
@@ -91,5 +108,5 @@ def strings_of(data: bytes | None) -> tuple[str, int]:
     items = []
     for element in parse(data) if data else ():
         if local(element) == "si":
-            items.append(f'<si><t xml:space="preserve">{escape(joined(element))}</t></si>')
+            items.append(f'<si><t xml:space="preserve">{escape(decoded(joined(element)))}</t></si>')
     return f'<sst xmlns="{MAIN}">{"".join(items)}</sst>', len(items)

@@ -46,15 +46,6 @@ def read(
     value: object, column: Column, unit: str = "", context: Context | None = None, number_format: str = "General"
 ) -> tuple[object, list[str]]:
     """Value and codes of a cell that holds this."""
-    kinds = {
-        str: "text",
-        bool: "bool",
-        int: "number",
-        float: "number",
-        datetime: "date",
-        time: "time",
-        timedelta: "time",
-    }
     cell = value if isinstance(value, Cell) else Cell(value, KINDS[type(value)], None, number_format)
     found, problems = read_value(cell, column, unit, context or Context(), PLACE)
     assert all(p.place == PLACE and p.message.startswith("Walls!D7: ") for p in problems)
