@@ -82,10 +82,12 @@ def price_file(
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
-    from estimator.report.book import DEFAULT_NAMES, render_sheets
+    from estimator.report.book import render_sheets
     from estimator.report.json_out import job_json
+    from estimator.report.names import SHEETS
     from estimator.report.package.audit import audit
     from estimator.report.package.own import kept_names
+    from estimator.report.package.package import open_package
     from estimator.report.package.save import save_atomic
     from estimator.report.package.transplant import transplant
     from estimator.report.package.trouble import trouble
@@ -98,7 +100,7 @@ def price_file(
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
     alone = opened.strict
-    found = [] if alone else trouble(opened.data, list(DEFAULT_NAMES))
+    found = [] if alone else trouble(opened.data, SHEETS)
     if alone:
         found = [problem("written-alone", Place(file=job.name))]
     if any(p.level == "error" for p in found):
@@ -106,9 +108,12 @@ def price_file(
     priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
     own = bool(own_sheets(opened))
     at = targets(job, out, own=own, revision=priced.job.header.revision)
-    names = {**{n: n for n in DEFAULT_NAMES}, **(kept_names(opened.data) if not alone else {})}
+    names = {} if alone else kept_names(opened.data)
     rendered = render_sheets(priced, names)
-    data = settle(rendered) if alone else transplant(opened.data, rendered, {v: k for k, v in names.items()})
+    purposes = {name: purpose for purpose, name in names.items()}
+    shown = [sheet.get("name", "") for sheet in open_package(rendered).sheets]
+    ours = {name: purposes.get(name, name) for name in shown}
+    data = settle(rendered) if alone else transplant(opened.data, rendered, ours)
     faults = audit(data)
     if faults:
         wrong = problem("written-wrong", Place(file=at.priced.name), what=faults[0])

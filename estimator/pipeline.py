@@ -23,7 +23,7 @@ from estimator.sheets.door import Opened
 from estimator.takeoff.finish import Trip, Worked, finish, job_lines, known_only, work_out
 from estimator.takeoff.model import Apart
 from estimator.takeoff.option import Draft, draft_option
-from estimator.takeoff.points import site_points
+from estimator.takeoff.points import option_points, site_points
 
 Progress = Callable[[int, int], None]
 
@@ -81,8 +81,10 @@ def price_job(
     steps: list[_Step] = []
     sites = {s.name: s for s in job.sites}
     for option in job.options:
-        option, at_site = points[option.site].for_option(option)
-        draft, more = draft_option(book, job, sites[option.site], option, at_site)
+        at, more = option_points(book, points[option.site], option, job.header.units)
+        found += more
+        option = at.option
+        draft, more = draft_option(book, job, sites[option.site], option, at.fixings, at.marks)
         found += scoped(more, site=option.site, option=option.name)
         worked = None
         if not _touched(found, option):
@@ -102,7 +104,8 @@ def price_job(
     if not totals.complete:
         words = ", ".join(totals.missing) or "no site"
         found.append(problem("total-incomplete", job.header.source.place("Job name"), missing=words, site="?"))
-    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once(found))), apart)
+    surveys = {name: p.survey for name, p in points.items() if p.survey}
+    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once(found))), apart, surveys)
 
 
 def _price_option(

@@ -310,15 +310,15 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "tape-flexes": ("error", "the lines fix no one shape{areas}; tape {tape} as well."),
     "tape-one-slipped": (
-        "error",
+        "warning",
         "the lines do not close; {line} has slipped ({sure} sure): {taped} was taped, {closing} would close{misread}.",
     ),
     "tape-one-of-these": (
-        "error",
+        "warning",
         "the lines do not close: one of them has slipped, and they cannot tell which. It would close with {lines}.",
     ),
     "tape-several-slipped": (
-        "error",
+        "warning",
         "the lines do not close, and no single line explains it; check heights and coordinates, then tape again.",
     ),
     "tape-unchecked": ("warning", "no line is spare, so nothing shows a slip of the tape; tape one more."),
@@ -334,6 +334,12 @@ GEOMETRY: dict[str, Entry] = {
         "no rafter stands outward of a mark: {marks}. The longest side along the wall that fits is {longest}.",
     ),
     "wall-rafters-half-given": ("error", "'First rafter' and 'Rafter spacing' go together; give both or neither."),
+    "wall-and-corners": ("error", "both 'Corners at' and a Wall are given; keep one of them."),
+    "wall-size": (
+        "error",
+        "a sail on a wall needs a Size of four square corners (a stock code, or 3.6 x 5.4 m); '{found}' gives none.",
+    ),
+    "wall-moved": ("note", "{name}: {marks}; posts {out} from the wall. Moving outward adds {chain} to each corner."),
     "wall-not-a-length": ("error", "a length of the wall or of its sail is not above 0; correct it."),
 }
 

@@ -41,7 +41,7 @@ class WallPost:
 
 @dataclass(frozen=True, slots=True)
 class WallSetOut:
-    """marks W1, W2 from left to right, posts P1, P2: W1, W2, P1, P2 go round the sail, so P1 is opposite W2.
+    """marks W1, W2 from left to right, P1 opposite W1 and P2 opposite W2: W1, W2, P2, P1 go round the sail.
 
     each_end: spare taken at each end [m]; extra_each_corner: what moving outward adds to each corner's gap [m].
     """
@@ -109,7 +109,7 @@ def set_out_wall(
     >>> [(m.name, round(m.to_start, 3), round(m.moved, 3)) for m in found.marks]
     [('W1', 1.5, 0.25), ('W2', 6.3, 0.05)]
     >>> [(p.name, p.opposite, round(p.across, 3), round(p.out, 3)) for p in found.posts]
-    [('P1', 'W2', 6.3, 3.5), ('P2', 'W1', 1.5, 3.5)]
+    [('P1', 'W1', 1.5, 3.5), ('P2', 'W2', 6.3, 3.5)]
     """
     lengths = [length, side_along, side_out, 1.0 if rafter_spacing is None else rafter_spacing]
     others = [centre, spare_each_end, needed_each_end, 0.0 if first_rafter is None else first_rafter]
@@ -136,7 +136,7 @@ def set_out_wall(
     post_out = out + end + side_out + end
     posts = tuple(
         WallPost(name, mark.name, mark.across, post_out, post_height, post_ground)
-        for name, mark in (("P1", marks[1]), ("P2", marks[0]))
+        for name, mark in (("P1", marks[0]), ("P2", marks[1]))
     )
     extra = extra_gap(end, marks[0].moved, marks[1].moved)
     return WallSetOut((marks[0], marks[1]), (posts[0], posts[1]), end, extra)

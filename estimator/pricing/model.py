@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from estimator.core.problems import Problem
 from estimator.job.model import Job, Option, Site
 from estimator.rates.model import RateBook
-from estimator.takeoff.model import Apart, Line, Takeoff
+from estimator.takeoff.model import Apart, Line, Survey, Takeoff
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,3 +97,4 @@ class PricedJob:
     totals: JobTotals
     problems: tuple[Problem, ...]  # worst first
     job_apart: tuple[tuple[Apart, Decimal], ...] = ()
+    surveys: Mapping[str, Survey] = field(default_factory=dict)  # taped sites by name

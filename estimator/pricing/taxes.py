@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from estimator.core.money import cents, share_out
+from estimator.core.money import cents, plain, share_out
 from estimator.core.names import key
 from estimator.core.problems import Problem, did_you_mean, problem
 from estimator.job.model import Header
@@ -21,7 +21,7 @@ def taxes_for(book: RateBook, header: Header) -> tuple[list[Tax], list[Problem]]
     place = header.source.place("Tax")
     if header.taxes is None:
         usual = [t for t in book.taxes.values() if t.usual]
-        words = ", ".join(f"{t.code} {t.rate * 100:f} %" for t in usual) or "none"
+        words = ", ".join(f"{t.code} {plain(t.rate * 100)} %" for t in usual) or "none"
         return usual, [problem("tax-usual", place, taken=words)]
     found, problems = [], []
     for code in header.taxes:

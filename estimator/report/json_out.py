@@ -8,7 +8,7 @@ from typing import Any
 
 from estimator.core.money import plain
 from estimator.pricing.model import Bill, PricedJob, PricedOption
-from estimator.takeoff.model import Apart, Line
+from estimator.takeoff.model import Apart, Line, Survey
 
 
 def job_json(priced: PricedJob) -> str:
@@ -32,6 +32,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
         "sites": [
             {
                 "site": site.name,
+                **_tape(priced.surveys.get(site.name)),
                 "options": [_option(priced, o) for o in priced.options if o.site.name == site.name],
             }
             for site in priced.job.sites
@@ -62,6 +63,13 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
     if priced.job_apart:
         data["job_apart"] = [_apart(a, price) for a, price in priced.job_apart]
     return data
+
+
+def _tape(survey: Survey | None) -> dict[str, Any]:
+    if survey is None:
+        return {}
+    lines = [{"from": n.start, "to": n.end, "length": n.length, "residual": n.residual} for n in survey.lines]
+    return {"tape": lines}
 
 
 def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:

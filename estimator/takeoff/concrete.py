@@ -45,7 +45,10 @@ def ways(rows: Sequence[Concrete], net: float, waste: float, hour: Decimal, fact
         else:
             least = max(gross, row.minimum_load)
             quantity, unit = from_float(least), "m3"
+            if row.pack:  # a plant sells in steps
+                quantity = (from_float(round(least, 12)) / row.pack).quantize(Decimal(1), ROUND_CEILING) * row.pack
             words = f"{number(gross)} m3" + (f", least load {number(row.minimum_load)} m3" if least > gross else "")
+            words += f", ordered {plain(quantity)} m3"
         cost = cents(quantity * row.price)
         found.append(Bought(row, quantity, unit, cost, hours, cost + cents(from_float(hours) * hour), words))
     return sorted(found, key=lambda b: b.with_labour)

@@ -137,6 +137,7 @@ def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: T
             measures=whole,
             lines=tuple(lines),
             apart=typed.apart,
+            marks=draft.marks,
         ),
         problems,
     )
@@ -153,6 +154,7 @@ def known_only(draft: Draft) -> Takeoff:
         posts=draft.posts,
         footings=draft.footings,
         engineer=draft.engineer,
+        marks=draft.marks,
     )
 
 

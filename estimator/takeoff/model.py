@@ -152,6 +152,47 @@ class Apart:
 
 
 @dataclass(frozen=True, slots=True)
+class SurveyLine:
+    """A taped line after the adjustment. residual: computed - taped, in its own sense."""
+
+    start: str
+    end: str
+    length: float
+    level: bool
+    residual: float
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """The taped lines of a site. mirror: which point lies on which side, in words; spare: lines beyond those
+    that fix the figure; misclosure against limit: chi-squared at 1 %."""
+
+    lines: tuple[SurveyLine, ...]
+    mirror: str
+    verdict: str
+    spare: int
+    misclosure: float
+    limit: float
+
+
+@dataclass(frozen=True, slots=True)
+class WallMarks:
+    """Marks of a sail on a wall. marks: name, distance from the start and from the end of the wall, moved out;
+    each_end: room at each end of a side; extra: chain that moving out costs at each corner."""
+
+    sail: str
+    wall: str
+    length: float
+    marks: tuple[tuple[str, float, float, float], ...]
+    each_end: float
+    extra: float
+    start_across: float
+    out: float
+    first_rafter: float | None
+    rafter_spacing: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Takeoff:
     """Everything taken off one option before it is priced; what could not be known is empty."""
 
@@ -171,3 +212,4 @@ class Takeoff:
     measures: Measures | None = None
     lines: tuple[Line, ...] = ()
     apart: tuple[Apart, ...] = ()
+    marks: tuple[WallMarks, ...] = ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
@@ -13,7 +13,7 @@ from estimator.takeoff import consent, footings, posts
 from estimator.takeoff.hang import Hung, hang_sail
 from estimator.takeoff.labour import Hole
 from estimator.takeoff.measures import Counted
-from estimator.takeoff.model import Corner, Footing, Point, Post
+from estimator.takeoff.model import Corner, Footing, Point, Post, WallMarks
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class Draft:
     engineer: tuple[str, ...] = ()
     consent: tuple[consent.Test, ...] = ()
     extras: tuple[Extra, ...] = ()
+    marks: tuple[WallMarks, ...] = ()
 
     @property
     def corners(self) -> tuple[Corner, ...]:
@@ -53,7 +54,12 @@ class Draft:
 
 
 def draft_option(
-    book: RateBook, job: Job, site: Site, option: Option, at_site: Sequence[Fixing]
+    book: RateBook,
+    job: Job,
+    site: Site,
+    option: Option,
+    at_site: Sequence[Fixing],
+    marks: tuple[WallMarks, ...] = (),
 ) -> tuple[Draft, list[Problem]]:
     """The draft of an option, and what is wrong with it; what could not be worked out is left empty.
 
@@ -83,19 +89,23 @@ def draft_option(
     )
     extras = tuple(e for e in job.extras if e.site == site.name and e.option in ("", option.name))
     draft = Draft(
-        site, option, tuple(used), points, tuple(hung), taken.posts, taken.footings, taken.holes, taken.factors,
-        tuple(engineer), (), extras,
-    )  # fmt: skip
+        site=site,
+        option=option,
+        fixings=tuple(used),
+        points=points,
+        hung=tuple(hung),
+        posts=taken.posts,
+        footings=taken.footings,
+        holes=taken.holes,
+        factors=taken.factors,
+        engineer=tuple(engineer),
+        extras=extras,
+        marks=marks,
+    )
     place = site.place or job.header.place
     tests = consent.tests_of(book.consent, place, _facts(book, draft)) if place else []
     problems += _consent_problems(site, place, tests)
-    return (
-        Draft(
-            site, option, draft.fixings, points, draft.hung, draft.posts, draft.footings, draft.holes, draft.factors,
-            draft.engineer, tuple(tests), extras,
-        ),
-        problems,
-    )  # fmt: skip
+    return replace(draft, consent=tuple(tests)), problems
 
 
 def _makes(book: RateBook, fixing: Fixing) -> str:
@@ -109,10 +119,14 @@ def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[P
         support = book.supports[key(f.held_by)]
         place = f.source.place("Held by")
         if support.priced == "no":
-            problems.append(problem("support-not-priced", place, name=f.name, held_by=f.held_by, note=support.note))
+            problems.append(
+                problem("support-not-priced", place, name=f.name, held_by=f.held_by, note=support.note.rstrip("."))
+            )
         elif support.priced == "engineer":
             engineer.append(f.name)
-            problems.append(problem("support-engineer", place, name=f.name, held_by=f.held_by, note=support.note))
+            problems.append(
+                problem("support-engineer", place, name=f.name, held_by=f.held_by, note=support.note.rstrip("."))
+            )
         if support.least_to_edge:
             least = f"{support.least_to_edge * 1000:.0f}"
             edge = f.source.place("To edge")

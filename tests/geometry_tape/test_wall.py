@@ -61,7 +61,7 @@ def test_without_rafters_nothing_moves_and_the_larger_spare_counts() -> None:
 def test_corners_go_round_the_sail_so_the_first_post_is_opposite_the_second_mark() -> None:
     found = set_out()
     first, second = found.posts
-    assert (first.name, first.opposite, second.name, second.opposite) == ("P1", "W2", "P2", "W1")
+    assert (first.name, first.opposite, second.name, second.opposite) == ("P1", "W1", "P2", "W2")
     assert (first.across, first.out) == pytest.approx((4.85, 0.5 + 0.35 + 3.0 + 0.35))
     assert (second.across, second.out) == pytest.approx((0.15, 4.2))
     assert (first.height, first.ground) == (2.3, -0.1)

@@ -1,0 +1,5 @@
+"""What our sheets are for, which is also their name where the user has not renamed them."""
+
+from __future__ import annotations
+
+SHEETS = ("Summary", "Bill", "Corners", "Posts", "Labour", "Set-out", "To check", "Basis")
