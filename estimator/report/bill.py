@@ -58,7 +58,8 @@ def _block(sheets: Sequence[Sheet], plan: Plan, block: Block, priced: PricedJob,
     if block.bill is None:
         sheet, row = here(sheets, plan, block.lines)
         words = f"NOT PRICED: {reason(priced, block.option)}" if block.option else "nothing to price"
-        sheet.text(row, CODE, words)
+        sheet.across(row, CODE, WORKING, words, text_wrap=True)
+        sheet.height(row, lines_high(words, sum(c.width for c in COLUMNS)))
     else:
         _lines(sheets, plan, block, block.bill)
         _total(sheets, plan, block.cost, "Cost", cost_of_lines(plan, block, block.cost), block.bill.totals.cost)

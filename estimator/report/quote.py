@@ -17,7 +17,7 @@ from estimator.report.words import money_words, plural
 
 PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 otherwise
 A4_HIGH = 750.0
-SQUEEZE = 1.25  # how much more a page may hold, printed smaller
+SQUEEZE = 1.28  # how much more a page may hold, printed smaller
 FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
 
 
@@ -159,6 +159,8 @@ def _acceptance(priced: PricedJob) -> list[Row]:
         return [gap(), heading("Acceptance"), sign("Name", "Date"), sign("Signature"), gap(4)]
     said = [x for x in lines if not x.endswith(":")]
     asked = [x.rstrip(":") for x in lines if x.endswith(":")] or ["Name", "Date", "Signature"]
+    if len(offered(priced)) == 1:
+        asked = [x for x in asked if x.casefold() != "option"]
     rows: list[Row] = [gap(), heading("Acceptance"), *listed(said)]
     rows += [sign(asked[n], asked[n + 1] if n + 1 < len(asked) else "") for n in range(0, len(asked), 2)]
     return [*rows, gap(4)]

@@ -168,7 +168,7 @@ def offer(name: str, price: Decimal, note: str, bold: bool = True) -> Row:
     def draw(sheet: Sheet, row: int) -> None:
         sheet.text(row, 0, name, text_wrap=True, font_size=SIZE, bold=bold)
         sheet.number(row, 1, price, sheet.look.money(), align="left", font_size=SIZE, bold=bold)
-        sheet.across(row, 2, LAST, note, text_wrap=True, font_size=SIZE, indent=1, align="left", font_color=FAINT)
+        sheet.across(row, 2, LAST, note, text_wrap=True, font_size=SIZE, indent=1, align="left")
 
     return Row(high + 1, draw)
 
@@ -194,7 +194,7 @@ def page(sheet: Sheet, one_page: bool, foot: str) -> None:
         ws.set_column(column, column, width, sheet.look.style())
     ws.set_paper(1 if sheet.look.paper.casefold() == "letter" else 9)
     ws.set_portrait()
-    ws.set_margins(left=0.6, right=0.6, top=0.55, bottom=0.6)
+    ws.set_margins(left=0.6, right=0.6, top=0.5, bottom=0.55)
     ws.center_horizontally()
     ws.fit_to_pages(1, 1 if one_page else 0)
     ws.set_footer(f"&L&8{foot.replace('&', '&&')[:80]}&R&8Page &P of &N")

@@ -17,6 +17,19 @@ def said(problem: Problem) -> str:
     return problem.message.removeprefix(f"{problem.place}: ")
 
 
+def in_job(priced: PricedJob, problem: Problem) -> bool:
+    """Whether the place is a cell of the job workbook, so that a link can lead to it; else it is in the rate book."""
+    file, own = (name.replace("\\", "/").rsplit("/", 1)[-1] for name in (problem.place.file, priced.job.file))
+    return bool(problem.place.sheet) and file in ("", own)
+
+
+def where(priced: PricedJob, problem: Problem) -> str:
+    """The place in words: sheet and cell of the job workbook, or the file of the rate book before them."""
+    place = problem.place
+    name = "" if in_job(priced, problem) else place.file.replace("\\", "/").rsplit("/", 1)[-1]
+    return ": ".join(dict.fromkeys(x for x in (name, str(place)) if x))
+
+
 def touches(problem: Problem, option: PricedOption) -> bool:
     """Whether a problem touches an option: by job, site, option or a fixing that it uses."""
     if problem.site is not None and key(problem.site) != key(option.site.name):

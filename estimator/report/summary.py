@@ -12,8 +12,8 @@ from estimator.pricing.model import JobTotals, PricedJob, PricedOption
 from estimator.report import look
 from estimator.report.blocks import COST, Block, Plan
 from estimator.report.look import INK, RULE, Sheet, cell
-from estimator.report.reasons import reason, said
-from estimator.report.table import Col, headings, line, section
+from estimator.report.reasons import in_job, reason, said, where
+from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.terms import terms_of
 from estimator.report.words import lines_high, sail_words
 
@@ -38,6 +38,7 @@ COLUMNS = (
 )
 MARK, FIRST_MONEY = 2, 11
 CHOSEN = "chosen"
+LONG = 90  # letters of a job's name that the title shows
 PROFIT = ("margin", "markup", "discount", "rounding")  # what the profit is left with
 
 
@@ -45,7 +46,8 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     """Write the sheet."""
     header = priced.job.header
     look.page(sheet, look.OFFICE, header.name, [c.width for c in COLUMNS], landscape=True)
-    look.title(sheet, look.OFFICE, header.name, len(COLUMNS) - 1)
+    name = header.name if len(header.name) <= LONG else header.name[: LONG - 1] + "…"
+    look.title(sheet, look.OFFICE, name, len(COLUMNS) - 1)
     row = _head(sheet, priced, 3)
     totals_row = section(sheet, row + 1, "Job total")
     first = section(sheet, totals_row + 6, "Options, in the order typed")
@@ -60,6 +62,7 @@ def _head(sheet: Sheet, priced: PricedJob, row: int) -> int:
     header = priced.job.header
     terms = terms_of(priced)
     facts: list[tuple[str, Any]] = [
+        ("Job", header.name if len(header.name) > LONG else ""),
         ("Customer", header.customer),
         ("Reference", header.reference),
         ("Revision", str(header.revision)),
@@ -72,7 +75,8 @@ def _head(sheet: Sheet, priced: PricedJob, row: int) -> int:
     for label, value in facts:
         if value:
             sheet.text(row, 0, label, font_color=look.FAINT)
-            sheet.text(row, 1, value)
+            sheet.across(row, 1, len(COLUMNS) - 1, value, text_wrap=True)
+            sheet.height(row, max(PLAIN, lines_high(value, sum(c.width for c in COLUMNS[1:]))))
             row += 1
     return row
 
@@ -92,7 +96,8 @@ def _totals(sheet: Sheet, totals: JobTotals, row: int, first: int, last: int) ->
     words = "COMPLETE: every site is in the total."
     if not totals.complete:
         words = f"INCOMPLETE: without {', '.join(totals.missing)}." if totals.missing else "INCOMPLETE."
-    sheet.text(row + 4, 0, words, bold=True)
+    sheet.across(row + 4, 0, len(COLUMNS) - 1, words, bold=True, text_wrap=True)
+    sheet.height(row + 4, max(PLAIN, lines_high(words, sum(c.width for c in COLUMNS), bold=True)))
 
 
 def _options(sheet: Sheet, plan: Plan, priced: PricedJob, row: int) -> int:
@@ -175,9 +180,13 @@ def _first_look(sheet: Sheet, priced: PricedJob, row: int) -> int:
     row += 1
     for problem in priced.problems[:8]:
         sheet.text(row, 0, problem.level, bold=problem.level == "error")
-        if problem.place.sheet:
+        if in_job(priced, problem):
             sheet.link(row, 1, problem.place.sheet, problem.place.cell, str(problem.place))
-        sheet.text(row, 2, said(problem))
+        else:
+            sheet.text(row, 1, where(priced, problem), text_wrap=True)
+        sheet.across(row, 2, len(COLUMNS) - 1, said(problem), text_wrap=True)
+        high = lines_high(said(problem), sum(c.width for c in COLUMNS[2:]))
+        sheet.height(row, max(PLAIN, high, lines_high(where(priced, problem), COLUMNS[1].width)))
         row += 1
     return row
 

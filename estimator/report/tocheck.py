@@ -8,7 +8,7 @@ from estimator.core.problems import LEVELS, worst_first
 from estimator.pricing.model import PricedJob
 from estimator.report import look
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.reasons import said
+from estimator.report.reasons import in_job, said, where
 from estimator.report.table import Col, headings, line, put
 
 COLUMNS = (
@@ -30,12 +30,12 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     for row, problem in enumerate(worst_first(priced.problems), 3):
         rule: dict[str, Any] = {"top": 1, "top_color": INK if problem.level != before else RULE} if row > 3 else {}
         before = problem.level
-        cells = ("", "", said(problem), problem.site, problem.option, problem.fixing)
+        cells = ("", where(priced, problem), said(problem), problem.site, problem.option, problem.fixing)
         line(sheet, row, COLUMNS, cells, **rule)
         put(sheet, row, 0, "text", problem.level, bold=problem.level == "error", **rule)
-        if problem.place.sheet:
+        if in_job(priced, problem):
             sheet.link(row, 1, problem.place.sheet, problem.place.cell, str(problem.place), text_wrap=True, **rule)
         else:
-            put(sheet, row, 1, "text", str(problem.place), **rule)
+            put(sheet, row, 1, "text", where(priced, problem), **rule)
     if not priced.problems:
         sheet.text(3, 0, "Nothing was found.", font_color=look.FAINT)

@@ -208,3 +208,30 @@ def test_an_empty_job_is_still_a_workbook() -> None:
     book = opened(render_sheets(empty))
     assert book.sheetnames == SHEETS
     assert book["To check"]["A4"].value == "Nothing was found."
+
+
+def test_a_problem_of_the_rate_book_has_no_link() -> None:
+    from estimator.core.problems import Place, Problem
+
+    priced = sample.priced()
+    place = Place("rates/items.csv", "items", "D4")
+    odd = Problem("blank", "error", place, f"{place}: 'price' is blank.")
+    sheet = opened(render_sheets(dataclasses.replace(priced, problems=(odd, *priced.problems))))["To check"]
+    assert sheet["B4"].value == "items.csv: items!D4"
+    assert sheet["B4"].hyperlink is None
+    assert sheet["C4"].value == "'price' is blank."
+    assert sheet["B5"].hyperlink.location == "'Options'!F3"
+
+
+def test_long_words_are_shown_in_full() -> None:
+    """Rows are as high as their words need; a name longer than a line is cut in the title and given in full below."""
+    priced = sample.priced(name="A very long name of a job " * 8)
+    problems = tuple(dataclasses.replace(p, message=p.message + " and more" * 60) for p in priced.problems)
+    book = opened(render_sheets(dataclasses.replace(priced, problems=problems)))
+    sheet = book["Summary"]
+    assert sheet["A2"].value.endswith("…")
+    assert ("A very long name of a job " * 8) in words(sheet)
+    rows = [r for r in range(1, sheet.max_row + 1) if str(sheet.cell(r, 3).value).endswith("and more")]
+    assert len(rows) == 5
+    assert all(sheet.row_dimensions[r].height > 30 for r in rows)
+    assert book["To check"].row_dimensions[4].height > 70
