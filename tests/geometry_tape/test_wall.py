@@ -58,12 +58,12 @@ def test_without_rafters_nothing_moves_and_the_larger_spare_counts() -> None:
     assert set_out(spare_each_end=0.5).each_end == 0.5
 
 
-def test_corners_go_round_the_sail_so_the_first_post_is_opposite_the_second_mark() -> None:
+def test_each_post_stands_opposite_the_mark_of_its_number() -> None:
     found = set_out()
     first, second = found.posts
     assert (first.name, first.opposite, second.name, second.opposite) == ("P1", "W1", "P2", "W2")
-    assert (first.across, first.out) == pytest.approx((4.85, 0.5 + 0.35 + 3.0 + 0.35))
-    assert (second.across, second.out) == pytest.approx((0.15, 4.2))
+    assert (first.across, first.out) == pytest.approx((0.15, 0.5 + 0.35 + 3.0 + 0.35))
+    assert (second.across, second.out) == pytest.approx((4.85, 4.2))
     assert (first.height, first.ground) == (2.3, -0.1)
 
 
@@ -72,7 +72,7 @@ def test_marks_move_outward_to_their_rafters_and_posts_follow() -> None:
     left, right = found.marks
     assert (left.to_start, left.moved, left.rafter) == pytest.approx((1.3, 0.85, 2))
     assert (right.to_start, right.moved, right.rafter) == pytest.approx((7.6, 0.75, 9))
-    assert [post.across for post in found.posts] == pytest.approx([5.6, -0.7])
+    assert [post.across for post in found.posts] == pytest.approx([-0.7, 5.6])
     assert [post.out for post in found.posts] == pytest.approx([4.2, 4.2])
     assert found.extra_each_corner == pytest.approx(math.hypot(0.35 + 0.8, 0.35) - 0.35 * math.sqrt(2))
 
