@@ -19,6 +19,7 @@ from estimator.geometry.settle import settle
 ANGLES = 24  # turns tried for each order before the best are refined
 REFINED = 3  # starts that are refined
 STEP = 1e-6  # m, for slopes by central differences
+FINE = 1e-6  # of the factor that fits
 KEPT = 1e-7  # m, by which a limit of direction may be missed
 
 
@@ -36,9 +37,15 @@ class Best:
         """What makes one better than another: within the limit first, then the margin."""
         return self.straight >= -KEPT, self.margin if self.straight >= -KEPT else self.straight
 
+    def good(self) -> bool:
+        return self.worth() >= (True, 0.0)
+
 
 def largest_margin(given: Given, first: Placement, largest_off: float) -> Placement:
-    """The placement whose least margin is largest, over all orders, turns and shifts; first: by least offsets."""
+    """The placement whose least margin is largest, over all orders, turns and shifts; first: by least offsets, kept
+    where no placement can do."""
+    if most_scale(given) < 1:
+        return first
     best = _best(given, _limit(first, largest_off), None)
     found = Turned(
         np.array([best.order]), np.array([best.angle]), best.shift[None], _offsets(given, best)[None], np.zeros((1, 1))
@@ -47,45 +54,56 @@ def largest_margin(given: Given, first: Placement, largest_off: float) -> Placem
 
 
 def largest_scale(given: Given, largest_off: float) -> float:
-    """The largest factor, at most 1, of the outline that finds a placement by either rule; 0 when no size does."""
-    low = _by_margin(given, largest_off)
-    if low >= 1 or not fits(place(scaled(given, low + 1e-3))):
+    """The largest factor, at most 1, of the outline that finds a placement by either rule, to FINE; 0 when none does.
+
+    First by least offsets, by halving. From there on by the largest margin, which falls almost evenly with the size
+    (a corner recedes by about its radius), so that the secant rule finds where it is nothing.
+    """
+    high = min(1.0, most_scale(given))
+    low = _by_offsets(given, high)
+    factor = min(low + 1e-4, high)
+    best = _tried(given, factor, largest_off, None)
+    if not best.good():
         return low
-    high = 1.0
-    for _ in range(24):
+    reach = float(np.linalg.norm(given.orders.corners[0], axis=1).mean())
+    margin = best.margin  # at low
+    while high - low > FINE:
+        if best.good():
+            low, margin = factor, best.margin
+            guess = factor + margin / reach
+        else:
+            high = factor
+            even = best.worth()[0] and margin > best.margin
+            guess = low + (factor - low) * margin / (margin - best.margin) if even else (low + high) / 2
+        keep_off = max(0.01 * (high - low), FINE / 4)
+        factor = min(max(guess, low + keep_off), high - keep_off)
+        best = _tried(given, factor, largest_off, best)
+    return low
+
+
+def _tried(given: Given, factor: float, largest_off: float, like: Best | None) -> Best:
+    smaller = scaled(given, factor)
+    return _best(smaller, _limit(place(smaller), largest_off), like)
+
+
+def _by_offsets(given: Given, high: float) -> float:
+    """The largest factor up to high that the placement by least offsets accepts, by halving."""
+    low = 0.0
+    while high - low > FINE:
         middle = (low + high) / 2
         low, high = (middle, high) if fits(place(scaled(given, middle))) else (low, middle)
     return low
 
 
-def _by_margin(given: Given, largest_off: float) -> float:
-    """The factor at which the largest least margin is nothing, on the side that fits.
+def most_scale(given: Given) -> float:
+    """A factor of the outline beyond which some corner must lie past its fixing: where the sail's sides are together
+    longer than those of the fixings.
 
-    The margin falls almost evenly with the size: a corner recedes by about its radius. So the secant rule finds it.
+    Moving a corner ahead along its outward bisector lengthens its two sides, and the length of sides is a convex
+    function of the corners: so fixings that all lie ahead of their corners have the longer sides.
     """
-    reach = float(np.linalg.norm(given.orders.corners[0], axis=1).mean())
-    low, high, low_margin = 0.0, 1.0, 0.0
-    best: Best | None = None
-    factor = 1.0
-    for _ in range(60):
-        smaller = scaled(given, factor)
-        best = _best(smaller, _limit(place(smaller), largest_off), best)
-        within, margin = best.worth()
-        if within and margin >= 0:
-            low, low_margin = factor, margin
-        else:
-            high = factor
-        if high - low < 1e-7 or (within and 0 <= margin < 1e-7) or high < 1e-4:
-            break
-        if not within:
-            guess = (low + high) / 2
-        elif low > 0 and margin < 0:
-            guess = low + (high - low) * low_margin / (low_margin - margin)
-        else:
-            guess = factor + margin / reach
-        keep_off = 0.01 * (high - low)
-        factor = min(max(guess - 1e-8, low + keep_off), high - keep_off)
-    return low
+    sides = np.linalg.norm(np.roll(given.fixings, -1, axis=0) - given.fixings, axis=1)
+    return float(sides.sum()) / given.orders.nominal
 
 
 def scaled(given: Given, factor: float) -> Given:
