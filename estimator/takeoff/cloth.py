@@ -230,6 +230,7 @@ def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs
     room = surface.area(_points(fixings))
     refused: list[str] = []
     best: Fitted | None = None
+    askew: Fitted | None = None  # hangs, but wrinkles: only when nothing hangs straight
     smaller: list[str] = []
     for stock, shape in candidates(book, sail, len(fixings)):
         if best is not None:
@@ -240,10 +241,15 @@ def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs
             continue
         cloth = book.cloths[key(stock.cloth)]
         found = _place(shape, stock.sides, stock.code, cloth, sail, fixings, needs)
+        off = 0.0 if isinstance(found, Unfit) else max(s.off_bisector for s in found.spots)
         if isinstance(found, Unfit):
             refused.append(f"{stock.code}: {_short(found)}")
+        elif off > book.number("off bisector limit"):
+            refused.append(f"{stock.code}: pulled {off:.0f} degrees off a bisector")
+            askew = askew or found
         else:
             best = found
+    best = best or askew
     if best is None:
         return [
             problem("no-stock-fits", place, sail=sail.name, corners=len(fixings), why="; ".join(refused[-3:]) or "none")

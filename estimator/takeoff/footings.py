@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos, pi, radians, tan
+from math import ceil, cos, pi, radians
 
 from estimator.core.problems import Place, Problem, problem
+from estimator.geometry.post import hole_centre
 from estimator.rates.model import FootingDepth, Ground, PostSection, RateBook
 from estimator.takeoff.model import Footing, Post
 
@@ -106,7 +107,7 @@ def take_footing(
     hole, stone, pad = area * hole_depth, area * ground.stone, area * ground.pad
     in_hole = outline * d / cos(radians(post.lean))
     concrete = area * d - in_hole + pad
-    shift = d / 2 * tan(radians(post.lean))
+    centre = hole_centre((post.foot_across, post.foot_out), d, post.lean, post.toward)
     rock = rock_at if rock_at is not None and rock_at < hole_depth - HAIR else None
     others = ", ".join(f"{name} {value:.3f}" for name, value in depth.others)
     working = (
@@ -122,8 +123,8 @@ def take_footing(
         diameter=diameter,
         depth=d,
         hole_depth=hole_depth,
-        hole_across=post.foot_across + shift * post.toward[0],
-        hole_out=post.foot_out + shift * post.toward[1],
+        hole_across=centre[0],
+        hole_out=centre[1],
         hole=hole,
         stone=stone,
         pad=pad,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import cos, hypot, radians, tan
+from math import hypot, radians, tan
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
+from estimator.geometry.post import foot, lean_direction, post_lengths
 from estimator.job.model import Fixing, Sail
 from estimator.rates.model import PostSection, RateBook
 from estimator.takeoff.model import Post
@@ -36,27 +37,6 @@ class Asked:
     def top(self) -> Fixing:
         """The highest fixing: the axis of the post passes through it."""
         return max(self.fixings, key=lambda f: f.height)
-
-
-def above_ground(height: float, ground: float, lean: float, margin: float) -> float:
-    """Length of a post above the ground, along the post [m].
-
-    height, ground: of the highest fixing [m]; lean [degrees]; margin: beyond the fixing [m].
-    Source: common practice, no source (a post runs on about one post width above its fixing).
-
-    >>> round(above_ground(height=2.4, ground=0.0, lean=5.0, margin=0.125), 4)
-    2.5342
-    """
-    return (height - ground) / cos(radians(lean)) + margin
-
-
-def in_ground(depth: float, lean: float) -> float:
-    """Length of a post in the ground, along the post [m].
-
-    >>> round(in_ground(depth=1.2, lean=5.0), 4)
-    1.2046
-    """
-    return depth / cos(radians(lean))
 
 
 def gather(fixings: Sequence[Fixing], sails: Sequence[tuple[Sail, Sequence[str]]]) -> tuple[list[Asked], list[Problem]]:
@@ -151,33 +131,15 @@ def lean_of(book: RateBook, asked: Asked, toward: tuple[float, float], on_plate:
     return book.number("lean")
 
 
-def toward_sail(pulls: Sequence[Vector], even: float) -> tuple[float, float]:
-    """The direction in plan of the sum of the unit pulls of all corners on a post; (0, 0) when even.
-
-    pulls: from the fixing to the corner [m]; even: the horizontal sum under which a post is pulled evenly.
-
-    >>> toward_sail([(1, 0, 0), (-1, 0, 0)], 0.1), toward_sail([(0, 2, 0)], 0.1)
-    ((0.0, 0.0), (0.0, 1.0))
-    """
-    across = out = 0.0
-    for x, y, z in pulls:
-        length = (x * x + y * y + z * z) ** 0.5
-        if length > 0:
-            across, out = across + x / length, out + y / length
-    size = hypot(across, out)
-    return (0.0, 0.0) if size < even else (across / size, out / size)
-
-
 def take_post(
     book: RateBook, asked: Asked, section: PostSection, depth: float, pulls: Sequence[Vector], on_plate: bool
 ) -> Post | Problem:
     """One post, in its shortest sufficient stock length; depth 0 on a plate."""
-    toward = toward_sail(pulls, book.number("even pull"))
+    toward = lean_direction(pulls, book.number("even pull"))
     lean = lean_of(book, asked, toward, on_plate)
     top = asked.top
     margin = book.number("top margin") * section.width
-    above = above_ground(top.height, top.ground, lean, margin)
-    below = 0.0 if on_plate else in_ground(depth, lean)
+    above, below = post_lengths(top.height, top.ground, lean, margin, 0.0 if on_plate else depth)
     cut_off = book.number("cut-off")
     length = above + below + cut_off
     stock = min((s for s in section.stock_lengths if s + HAIR >= length), default=None)
@@ -187,8 +149,7 @@ def take_post(
             "post-too-long", asked.place, name=asked.post_name, length=f"{length:.3f}", code=section.code,
             longest=f"{longest:.2f}",
         )  # fmt: skip
-    rise = top.height - top.ground
-    foot = rise * tan(radians(lean))
+    at = foot((top.across, top.out, top.height), top.ground, lean, toward)
     working = (
         f"({top.height:.3f} - ground {top.ground:.3f}) / cos({lean:g} deg) + top margin {margin:.3f} = {above:.3f} out"
         + ("" if on_plate else f"; depth {depth:.3f} / cos({lean:g} deg) = {below:.3f} in")
@@ -204,8 +165,8 @@ def take_post(
         length=length,
         stock_length=stock,
         lean=lean,
-        foot_across=top.across + foot * toward[0],
-        foot_out=top.out + foot * toward[1],
+        foot_across=at[0],
+        foot_out=at[1],
         toward=toward,
         on_plate=on_plate,
         working=working,

@@ -9,11 +9,11 @@ from math import cos, pi, radians
 import pytest
 
 from estimator.core.money import plain
+from estimator.geometry.post import post_lengths
 from estimator.rates.model import Concrete, FootingDepth, Origin
 from estimator.rates.read import load_rates
 from estimator.takeoff.concrete import ways
 from estimator.takeoff.footings import choose_depth, depth_by_side, hole_diameter, hole_volume, outline_area
-from estimator.takeoff.posts import above_ground, in_ground
 
 ROWS = (FootingDepth(3, 0.8, Origin("footing_depths", 2)), FootingDepth(5, 1.2, Origin("footing_depths", 3)))
 
@@ -65,8 +65,9 @@ def test_a_hole_less_its_post() -> None:
 
 def test_post_leans_five_degrees_and_runs_on_one_width() -> None:
     # common practice, no source: 5 degrees, one post width above the fixing
-    assert above_ground(2.4, 0.0, 5.0, 0.125) == pytest.approx(2.4 / cos(radians(5)) + 0.125)
-    assert in_ground(1.2, 5.0) == pytest.approx(1.2 / cos(radians(5)))
+    above, below = post_lengths(2.4, 0.0, 5.0, 0.125, 1.2)
+    assert above == pytest.approx(2.4 / cos(radians(5)) + 0.125)
+    assert below == pytest.approx(1.2 / cos(radians(5)))
 
 
 def _bag(litres_per_bag: float) -> Concrete:
