@@ -10,8 +10,21 @@ from decimal import Decimal
 from estimator.core.money import cents, plain
 from estimator.pricing.model import PricedJob
 from estimator.report import look, quote_offer
-from estimator.report.quote_rows import Row, Section, facts, gap, halves, heading, listed, page, put, sign, words
-from estimator.report.quote_text import assumptions, excluded, offered, texts
+from estimator.report.quote_rows import (
+    Row,
+    Section,
+    facts,
+    gap,
+    halves,
+    heading,
+    listed,
+    page,
+    put,
+    put_sections,
+    sign,
+    words,
+)
+from estimator.report.quote_text import assumptions, excluded, label, named, offered, texts
 from estimator.report.terms import Terms, terms_of
 from estimator.report.words import money_words, plural
 
@@ -26,18 +39,20 @@ def render_quote(priced: PricedJob) -> bytes:
     header, terms = priced.job.header, terms_of(priced)
     book = look.start(terms.currency, header.units, header.paper, header.priced_on)
     top = [*_head(priced), *_facts(priced, terms)]
-    sites = [r for options in quote_offer.by_site(priced) for r in quote_offer.site_rows(priced, options)]
+    sites = [quote_offer.site_rows(priced, options) for options in quote_offer.by_site(priced)]
     total = [*quote_offer.total_rows(priced), *quote_offer.apart_rows(priced)]
     foot = _acceptance(priced)
-    room = PAGE_HIGH.get(header.paper.casefold(), A4_HIGH) * SQUEEZE - sum(r.high for r in (*top, *foot)) - 30
+    high = PAGE_HIGH.get(header.paper.casefold(), A4_HIGH)
+    room = high * SQUEEZE - sum(r.high for r in (*top, *foot)) - 30
     later: list[Section] = []
-    prices = [*sites, *quote_offer.job_rows(priced), *total]
+    job = quote_offer.job_rows(priced)
+    prices = [*(r for rows in sites for r in rows), *job, *total]
     if sum(r.high for r in prices) > room * FULL:
-        later.append(Section("each site in full", tuple(sites)))
+        later += [Section("each site in full", tuple(rows)) for rows in sites]
         prices = [*quote_offer.short_rows(priced), *total]
         if sum(r.high for r in prices) > room * 0.8:
-            later.append(Section("prices", tuple(prices)))
             prices = quote_offer.total_rows(priced)
+            later.append(Section("the whole job, on request", (*job, *quote_offer.apart_rows(priced))))
     room -= sum(r.high for r in prices)
     kept: list[Row] = []
     for section in _sections(priced, terms):
@@ -46,7 +61,11 @@ def render_quote(priced: PricedJob) -> bytes:
             room -= section.high
         else:
             later.append(section)
-    pointer = [gap(3), words(f"On the sheet Details: {', '.join(s.name for s in later)}.", bold=True)] if later else []
+    pointer = (
+        [gap(3), words(f"On the sheet Details: {', '.join(dict.fromkeys(s.name for s in later))}.", bold=True)]
+        if later
+        else []
+    )
     name = priced.book.business.get("trading name", "")
     first = look.add_sheet(book, "Quote", {})
     page(first, True, name)
@@ -54,8 +73,7 @@ def render_quote(priced: PricedJob) -> bytes:
     if later:
         second = look.add_sheet(book, "Details", {})
         page(second, False, name)
-        title = words(f"Details: {header.name}", 13, bold=True)
-        put(second, [title, *(r for s in later for r in s.rows)])
+        put_sections(second, [Section("", (words(f"Details: {header.name}", 13, bold=True),)), *later], high)
     return look.finish(book)
 
 
@@ -140,13 +158,13 @@ def _payment(priced: PricedJob, terms: Terms) -> list[str]:
 
 def _programme(priced: PricedJob) -> list[str]:
     """Visits, days and the rest of the concrete; then the texts."""
-    found: list[str] = []
     options = [o for o in offered(priced) if o.chosen] or list(offered(priced))
-    for option in options[:6]:
-        taken = option.taken
-        before = f"{option.site.name}: " if len(options) > 1 else ""
-        if taken.visits:
-            found.append(f"{before}{plural(len(taken.visits), 'visit')}: {', '.join(taken.visits)}.")
+    at: dict[str, list[str]] = {}
+    for option in options:
+        visits = option.taken.visits
+        if visits:
+            at.setdefault(f"{plural(len(visits), 'visit')}: {', '.join(visits)}.", []).append(label(priced, option))
+    found = [text if len(at) == 1 else f"{named(names)}: {text}" for text, names in at.items()]
     cure = priced.book.settings.get("cure before hanging")
     if cure and isinstance(cure.value, float) and any(o.taken.footings for o in options):
         found.append(f"Concrete rests {plural(int(Decimal(str(cure.value))), 'day')} before the sail is hung.")

@@ -14,6 +14,7 @@ from estimator.report.words import lines_high
 WIDTHS = [24.0, 28.0, 27.0, 25.0]
 LAST = len(WIDTHS) - 1
 SIZE = 9
+SCALE = 88  # per cent at which the columns fill the width of the paper
 HALF = sum(WIDTHS[:2]) - 1.5  # less the indent of the right half
 
 
@@ -196,7 +197,10 @@ def page(sheet: Sheet, one_page: bool, foot: str) -> None:
     ws.set_portrait()
     ws.set_margins(left=0.6, right=0.6, top=0.5, bottom=0.55)
     ws.center_horizontally()
-    ws.fit_to_pages(1, 1 if one_page else 0)
+    if one_page:
+        ws.fit_to_pages(1, 1)
+    else:
+        ws.set_print_scale(SCALE)  # not fitted: fitting would ignore the page breaks
     ws.set_footer(f"&L&8{foot.replace('&', '&&')[:80]}&R&8Page &P of &N")
     ws.hide_gridlines(2)
 
@@ -208,3 +212,17 @@ def put(sheet: Sheet, rows: Sequence[Row], at: int = 0) -> int:
         sheet.height(at, row.high)
         at += 1
     return at
+
+
+def put_sections(sheet: Sheet, sections: Sequence[Section], page_high: float) -> None:
+    """Draw sections, each kept on one page where it fits on one. page_high: points at full size."""
+    room = page_high * 100 / SCALE
+    row, used = 0, 0.0
+    breaks: list[int] = []
+    for section in sections:
+        if used and used + section.high > room and len(breaks) < 1000:
+            breaks.append(row)
+            used = 0.0
+        row = put(sheet, section.rows, row)
+        used = (used + section.high) % room if section.high > room else used + section.high
+    sheet.ws.set_h_pagebreaks(breaks)

@@ -86,12 +86,13 @@ def texts(priced: PricedJob, place: str) -> list[str]:
         mine = [o for o, t in zip(options, true, strict=True) if holds(row.when, t)]
         if not mine:
             continue
-        only = "" if len(mine) == len(options) else _named([label(priced, o) for o in mine]) + ": "
+        only = "" if len(mine) == len(options) else named([label(priced, o) for o in mine]) + ": "
         found += [only + line.strip() for line in row.text.replace("\r", "").split("\n") if line.strip()]
     return list(dict.fromkeys(found))
 
 
-def _named(names: Sequence[str], most: int = 3) -> str:
+def named(names: Sequence[str], most: int = 3) -> str:
+    """A few names, and how many more."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return "; ".join(names[:most]) + more
 
