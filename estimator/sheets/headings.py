@@ -76,7 +76,7 @@ def find_table(sheet: Sheet, columns: Sequence[Column]) -> Found | None:
     required = {c.name for c in columns if c.required}
     rows = _top_rows(sheet)
     best: Found | None = None
-    for row in sorted(rows):
+    for row in sorted(number for number in rows if number <= TOP):
         found = _better(_match(rows[row], names, row, row + 1), _two_rows(sheet, rows, names, row))
         if found.columns and required <= set(found.columns):
             return found
@@ -97,7 +97,7 @@ def _top_rows(sheet: Sheet) -> dict[int, dict[int, str]]:
     for (row, column), cell in sheet.cells.items():
         if row <= TOP + 1 and cell.kind in ("text", "number") and not is_blank(cell):
             rows.setdefault(row, {})[column] = cell_text(cell)
-    return {row: texts for row, texts in rows.items() if row <= TOP or row - 1 in rows}
+    return rows
 
 
 def _match(texts: Mapping[int, str], names: Mapping[str, str], row: int, first: int) -> Found:
@@ -115,7 +115,7 @@ def _match(texts: Mapping[int, str], names: Mapping[str, str], row: int, first: 
 
 
 def _two_rows(sheet: Sheet, rows: Mapping[int, Mapping[int, str]], names: Mapping[str, str], row: int) -> Found | None:
-    """Headings over two rows, tied by a merged cell: each column by its lower, upper or joined words."""
+    """Headings over two rows, tied by a merged cell: each column by its joined words, else the lower ones."""
     areas = [a for a in sheet.merged if a[0] <= row <= a[2]]
     if not areas or row + 1 not in rows:
         return None
@@ -126,8 +126,8 @@ def _two_rows(sheet: Sheet, rows: Mapping[int, Mapping[int, str]], names: Mappin
     texts: dict[int, str] = {}
     for column in sorted({*upper, *rows[row + 1]}):
         over, under = upper.get(column, ""), rows[row + 1].get(column, "")
-        spellings = [text for text in (under, f"{over} {under}", over) if heading_words(text) in names]
-        texts[column] = spellings[0] if spellings else (under or over)
+        joined = f"{over} {under}"
+        texts[column] = joined if not under or heading_words(joined) in names else under
     return _match(texts, names, row, row + 2)
 
 

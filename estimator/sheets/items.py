@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from estimator.core.problems import Place, Problem, did_you_mean, problem
+from estimator.core.problems import Place, Problem, problem
 from estimator.sheets.areas import reference
 from estimator.sheets.cells import Book, Cell, Sheet
 from estimator.sheets.columns import Column, Table
 from estimator.sheets.feeds import Fed, old_values
 from estimator.sheets.grammar import Context, cell_text, read_value
 from estimator.sheets.headings import TOP, Found, column_names, find_table, heading_unit, heading_words
-from estimator.sheets.rows import Row, heading_problems, rows_below, sheet_of
+from estimator.sheets.rows import Row, heading_problems, hint, rows_below, sheet_of
 
 
 def read_items(book: Book, table: Table, context: Context) -> tuple[Row, list[Problem]]:
@@ -72,7 +72,7 @@ def _items(
         value = cells.get(value_column)
         name = names.get(heading_words(text))
         if name is None:
-            unknown.append(f"'{text}' (row {number}){did_you_mean(text, names.values()).replace(' Did', ' did')}")
+            unknown.append(f"'{text}' (row {number}{hint(text, names.values())})")
         elif name in items and items[name][2] is not None and value is not None:
             first, second = reference(items[name][0], value_column), reference(number, value_column)
             place = Place(book.name, sheet.name, second)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -54,6 +54,15 @@ def sheet_of(book: Book, table: Table) -> tuple[Sheet | None, list[Problem]]:
     return sheet, problems
 
 
+def hint(found: str, allowed: Iterable[str]) -> str:
+    """What was probably meant, to stand in a bracket behind what was found.
+
+    >>> hint("Widht", ["Width", "Height"])
+    "; did you mean 'Width'?"
+    """
+    return did_you_mean(found, allowed).replace(" Did", "; did")
+
+
 def rows_below(sheet: Sheet, first: int) -> dict[int, dict[int, Cell]]:
     """Row number to column number to cell, of the cells that are not blank."""
     rows: dict[int, dict[int, Cell]] = {}
@@ -73,17 +82,14 @@ def heading_problems(file: str, sheet: Sheet, columns: Sequence[Column], found: 
     texts = [h.text for h in found.unknown]
     for column in columns:
         if column.required and column.name not in found.columns:
-            hint = did_you_mean(column.name, texts)
-            problems.append(problem("heading-missing", at(1), column=column.name, hint=hint))
+            words = {"column": column.name, "hint": did_you_mean(column.name, texts)}
+            problems.append(problem("heading-missing", at(1), **words))
     for name, twins in found.twins.items():
         letters = [column_letters(h.column) for h in twins]
-        words = f"{', '.join(letters[:-1])} and {letters[-1]}"
-        problems.append(problem("heading-twice", at(twins[0].column), letters=words, column=name))
+        listed = f"{', '.join(letters[:-1])} and {letters[-1]}"
+        problems.append(problem("heading-twice", at(twins[0].column), letters=listed, column=name))
     if found.unknown:
         absent = [c.name for c in columns if c.name not in found.columns]
-        listed = ", ".join(
-            f"'{h.text}' ({column_letters(h.column)}){did_you_mean(h.text, absent).replace(' Did', ' did')}"
-            for h in found.unknown
-        )
+        listed = ", ".join(f"'{h.text}' ({column_letters(h.column)}{hint(h.text, absent)})" for h in found.unknown)
         problems.append(problem("headings-unknown", at(found.unknown[0].column), found=listed))
     return problems

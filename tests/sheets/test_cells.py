@@ -129,15 +129,15 @@ def test_a_far_cell_and_a_million_styled_rows_cost_little() -> None:
         "</sheetData>",
         '<row r="1048576"><c r="XFD1048576" s="0"/></row></sheetData>',
     )
-    start = clock.perf_counter()
+    start = clock.process_time()
     assert values(far) == PLAIN
-    assert clock.perf_counter() - start < 1
+    assert clock.process_time() - start < 1
     rows = "".join(f'<row r="{r}" s="1"><c r="A{r}" s="0"/><c r="B{r}" s="0"/></row>' for r in range(4, 1_048_577))
     million = replaced(workbook(), SHEET, "</sheetData>", rows + "</sheetData>")
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    start = clock.perf_counter()
+    start = clock.process_time()
     assert values(million) == PLAIN
-    assert clock.perf_counter() - start < 2
+    assert clock.process_time() - start < 2
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 400_000  # kB: the part, not its cells
 
 

@@ -158,9 +158,9 @@ def test_a_bomb_is_refused_before_it_is_unpacked() -> None:
                 part.write(b" " * 1_000_000)
     data = made.getvalue()
     tracemalloc.start()
-    start = time.perf_counter()
+    start = time.process_time()
     found = check_bytes(data, "job.xlsx")
-    took = time.perf_counter() - start
+    took = time.process_time() - start
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert refused(found) == "file-packed-too-tight"
