@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import posixpath
 import zipfile
+import zlib
 from collections import Counter
 from collections.abc import Iterator
 
@@ -59,7 +60,7 @@ def _entry_faults(data: bytes) -> Iterator[str]:
             damaged = archive.testzip()
             if damaged is not None:
                 yield f"the entry {damaged!r} is damaged"
-    except (zipfile.BadZipFile, OSError) as error:
+    except (zipfile.BadZipFile, zlib.error, OSError) as error:
         yield f"the zip cannot be read: {error}"
 
 

@@ -14,7 +14,7 @@ from estimator.report.package.markup import (
     dump,
     each,
     ensure,
-    key,
+    local,
     make,
     parse,
     tag,
@@ -26,6 +26,9 @@ _TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.styles+xml"
 _PART = "xl/styles.xml"
 COLLECTIONS = ("numFmts", "fonts", "fills", "borders", "cellXfs", "dxfs")
 FIRST_CUSTOM_FORMAT = 164  # lower numbers are the built-in number formats
+
+# Ways of saying what is so anyway: one program writes <b/>, another <b val="1"/>.
+_SAID_ANYWAY = {("val", "1"), ("val", "true"), ("val", "single"), ("patternType", "none")}
 
 # What every style sheet must hold: cells without a style use record 0, fills 0 and 1 are reserved.
 _SEEDS = {
@@ -131,8 +134,9 @@ def _merge_formats(root: Element, ours: Element) -> dict[int, int]:
     placed: dict[int, int] = {}
     theirs = list(each(root.find(tag("numFmts"))))
     known = {f.get("formatCode"): whole(f, "numFmtId") for f in reversed(theirs)}
-    highest = max([FIRST_CUSTOM_FORMAT - 1, *(whole(f, "numFmtId") for f in theirs)])
-    for record in each(ours.find(tag("numFmts"))):
+    # the formats for conditions carry number formats of their own, under numbers of the same row
+    highest = max([FIRST_CUSTOM_FORMAT - 1, *(whole(f, "numFmtId") for f in root.iter(tag("numFmt")))])
+    for record in ours.iter(tag("numFmt")):
         code = record.get("formatCode", "")
         if code not in known:
             highest += 1
@@ -159,16 +163,24 @@ def _absorb(root: Element, name: str, records: list[Element]) -> list[int]:
     places: dict[object, int] = {}
     size = 0
     for size, record in enumerate(each(collection), 1):
-        places.setdefault(key(record), size - 1)
+        places.setdefault(_meaning(record), size - 1)
     out = []
     for record in records:
         new = copy.deepcopy(record)
         new.tail = None
         etree.cleanup_namespaces(new)
-        known = key(new)
+        known = _meaning(new)
         if known not in places:
             places[known] = size
             size += 1
             collection.append(new)
         out.append(places[known])
     return out
+
+
+def _meaning(record: Element) -> tuple[object, ...]:
+    """What makes two style records the same however a program writes them: without this a file that another
+    program saves between two runs would gain a font each time."""
+    parts = [_meaning(child) for child in each(record)]
+    attributes = {(str(n), str(v)) for n, v in record.attrib.items()} - _SAID_ANYWAY
+    return record.tag, tuple(sorted(attributes)), tuple(sorted(parts, key=repr) if local(record) == "font" else parts)

@@ -63,19 +63,23 @@ def needed_styles(root: Element, used: Usage, floor: dict[str, int] | None) -> d
     """How many records of each collection to keep.
 
     floor: what the user had when ours were first added, None where that is not known any more (an office
-    program has written the file since); then number formats stay, the rest goes by use.
+    program has written the file since); then all goes by use.
     """
-    sizes = {name: list(each(root.find(tag(name)))) for name in ("numFmts", "fonts", "fills", "borders", "dxfs")}
-    low = floor or {"numFmts": len(sizes["numFmts"]), "fonts": 1, "fills": 2, "borders": 1, "cellXfs": 1, "dxfs": 0}
+    low = floor or {"fonts": 1, "fills": 2, "borders": 1, "cellXfs": 1, "dxfs": 0}
+    every = list(each(root.find(tag("cellXfs"))))
     cells = max(low["cellXfs"], used.cell + 1)
-    formats = [*list(each(root.find(tag("cellXfs"))))[:cells], *each(root.find(tag("cellStyleXfs")))]
+    kept = [*every[:cells], *each(root.find(tag("cellStyleXfs")))]
     keep = {"cellXfs": cells}
     for name, attribute in (("fonts", "fontId"), ("fills", "fillId"), ("borders", "borderId")):
-        keep[name] = max([low[name], *(whole(xf, attribute) + 1 for xf in formats)])
+        keep[name] = max([low[name], *(whole(xf, attribute) + 1 for xf in kept)])
     tables = root.find(tag("tableStyles"))
     named = [whole(e, "dxfId", -1) for e in (tables.iter() if tables is not None else ())]
     keep["dxfs"] = max([low["dxfs"], used.condition + 1, *(n + 1 for n in named)])
-    numbers = used.formats | {whole(xf, "numFmtId") for xf in formats}
-    last = [i + 1 for i, f in enumerate(sizes["numFmts"]) if whole(f, "numFmtId") in numbers]
-    keep["numFmts"] = max([low["numFmts"], *last])
+    # a number format the user made may wait unused: at most those go that the formats going with us name
+    formats = [whole(f, "numFmtId") for f in each(root.find(tag("numFmts")))]
+    dropped = [*every[cells:], *(f for dxf in list(each(root.find(tag("dxfs"))))[keep["dxfs"] :] for f in dxf)]
+    going = {whole(e, "numFmtId", -1) for e in dropped} - {whole(xf, "numFmtId") for xf in kept} - used.formats
+    while formats and formats[-1] in going and len(formats) > low.get("numFmts", 0):
+        formats.pop()
+    keep["numFmts"] = len(formats)
     return keep

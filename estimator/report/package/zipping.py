@@ -39,7 +39,7 @@ def zip_parts(parts: Mapping[str, bytes]) -> bytes:
         for name, content in parts.items():
             entry = zipfile.ZipInfo(name, EARLIEST)
             entry.create_system = 0  # else the byte differs between Windows and the rest
-            entry.external_attr = 0
+            entry.external_attr = 0o600 << 16
             entry.compress_type = zipfile.ZIP_DEFLATED
             archive.writestr(entry, content, compresslevel=6)
     return out.getvalue()
