@@ -26,7 +26,7 @@ COLUMNS = (
     Col("Slack", "length", 8),
     Col("Weakest part", "text", 12),
     Col("Working load", "force", 9),
-    Col("How it came about", "text", 34),
+    Col("How it came about", "text", 46),
 )
 
 

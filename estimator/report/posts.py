@@ -24,7 +24,7 @@ POSTS = (
     Col("Foot out", "length", 9),
     Col("Stands", "text", 13),
     Col("Sail lies", "text", 13),
-    Col("How it came about", "text", 36),
+    Col("How it came about", "text", 46),
 )
 FOOTINGS = (
     Col("Site"),
@@ -89,7 +89,9 @@ def _footings(priced: PricedJob, units: str) -> list[list[object]]:
     found: list[list[object]] = []
     for o in priced.options:
         for f in o.taken.footings:
-            others = "; ".join(f"by {name} {show_length(depth, units)}" for name, depth in f.others)
+            others = "; ".join(
+                f"by {name} {show_length(depth, units)}" for name, depth in f.others if name not in f.working
+            )
             rock = "" if f.rock_from is None else f"rock from {show_length(f.rock_from, units)}"
             found.append(
                 [

@@ -14,7 +14,7 @@ from estimator.report.words import lines_high
 WIDTHS = [24.0, 28.0, 27.0, 25.0]
 LAST = len(WIDTHS) - 1
 SIZE = 9
-SCALE = 88  # per cent at which the columns fill the width of the paper
+SCALE = 82  # per cent at which the columns fill the width of the paper
 HALF = sum(WIDTHS[:2]) - 1.5  # less the indent of the right half
 
 
@@ -128,7 +128,7 @@ def detail(name: str, values: Sequence[str], **style: Any) -> Row:
     wide = len(values) == 1
     bold = bool(style.get("bold"))
     widths = [sum(WIDTHS[1:])] if wide else WIDTHS[1 : 1 + len(values)]
-    high = max(13.5, *(lines_high(v, w, SIZE, bold) for v, w in zip(values, widths, strict=True)))
+    high = max(13.5, *(lines_high(v, w - 1, SIZE, bold) for v, w in zip(values, widths, strict=True)))
 
     def draw(sheet: Sheet, row: int) -> None:
         sheet.text(row, 0, name, font_size=SIZE, **{"font_color": FAINT, "text_wrap": True, **style})
@@ -136,9 +136,14 @@ def detail(name: str, values: Sequence[str], **style: Any) -> Row:
             sheet.across(row, 1, LAST, values[0], text_wrap=True, font_size=SIZE, **style)
             return
         for column, value in enumerate(values, 1):
-            sheet.text(row, column, value, text_wrap=True, font_size=SIZE, **style)
+            sheet.text(row, column, value, text_wrap=True, font_size=SIZE, **_aside(column), **style)
 
     return Row(high, draw)
+
+
+def _aside(column: int) -> dict[str, Any]:
+    """Columns beside another stand a little away from it."""
+    return {"align": "left", "indent": 1} if column > 1 else {"align": "left"}
 
 
 def amounts(name: str, values: Sequence[Decimal], *, strong: bool = False, size: float = 0) -> Row:
@@ -155,7 +160,7 @@ def amounts(name: str, values: Sequence[Decimal], *, strong: bool = False, size:
         sheet.text(row, 0, name, text_wrap=True, **style)
         for column in range(1, LAST + 1):
             if column <= len(values):
-                sheet.number(row, column, values[column - 1], sheet.look.money(), align="left", **style)
+                sheet.number(row, column, values[column - 1], sheet.look.money(), **_aside(column), **style)
             else:
                 sheet.blank(row, column, **style)
 
@@ -168,7 +173,7 @@ def offer(name: str, price: Decimal, note: str, bold: bool = True) -> Row:
 
     def draw(sheet: Sheet, row: int) -> None:
         sheet.text(row, 0, name, text_wrap=True, font_size=SIZE, bold=bold)
-        sheet.number(row, 1, price, sheet.look.money(), align="left", font_size=SIZE, bold=bold)
+        sheet.number(row, 1, price, sheet.look.money(), align="left", indent=1, font_size=SIZE, bold=bold)
         sheet.across(row, 2, LAST, note, text_wrap=True, font_size=SIZE, indent=1, align="left")
 
     return Row(high + 1, draw)

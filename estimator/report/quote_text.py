@@ -86,8 +86,19 @@ def texts(priced: PricedJob, place: str) -> list[str]:
         mine = [o for o, t in zip(options, true, strict=True) if holds(row.when, t)]
         if not mine:
             continue
-        only = "" if len(mine) == len(options) else named([label(priced, o) for o in mine]) + ": "
+        only = "" if len(mine) == len(options) else named(_labels(priced, mine)) + ": "
         found += [only + line.strip() for line in row.text.replace("\r", "").split("\n") if line.strip()]
+    return list(dict.fromkeys(found))
+
+
+def _labels(priced: PricedJob, mine: Sequence[PricedOption]) -> list[str]:
+    """What some of the options are called: a site alone where all of its options are meant."""
+    found = []
+    many = len({o.site.name for o in offered(priced)}) > 1
+    for option in mine:
+        at = [o for o in offered(priced) if o.site.name == option.site.name]
+        whole = many and all(any(o is m for m in mine) for o in at)
+        found.append(option.site.name if whole else label(priced, option))
     return list(dict.fromkeys(found))
 
 
@@ -133,6 +144,7 @@ def subject_to(option: PricedOption) -> str:
     if option.status != "provisional":
         return ""
     at = ", ".join(option.taken.engineer)
-    return (
-        f"subject to an engineer's design and approval of the fixing at {at}" if at else "subject to the checks named"
-    )
+    if not at:
+        return "subject to the checks named"
+    fixings = "fixing" if len(option.taken.engineer) == 1 else "fixings"
+    return f"subject to an engineer's design and approval of {fixings} {at}"

@@ -112,7 +112,7 @@ def _options(sheet: Sheet, plan: Plan, priced: PricedJob, row: int) -> int:
             values: list[Any] = ["Whole job", "", "whole job", "", "", *[None] * 6]
         else:
             values = _facts(option, sheet.look.units)
-        line(sheet, row, COLUMNS[: len(values)], values, **style)
+        style = line(sheet, row, COLUMNS[: len(values)], values, **style)
         _prices(sheet, plan, priced, block, row, style)
         row += 1
     return row
@@ -139,13 +139,19 @@ def _facts(option: PricedOption, units: str) -> list[Any]:
     ]
 
 
+def _sails(block: Block, units: str) -> str:
+    return "; ".join(sail_words(s, units) for s in block.option.taken.sails) if block.option else ""
+
+
 def _prices(sheet: Sheet, plan: Plan, priced: PricedJob, block: Block, row: int, style: dict[str, Any]) -> None:
     bill, money = block.bill, sheet.look.money()
     if bill is None:
         words = reason(priced, block.option) if block.option else ""
         sheet.text(row, FIRST_MONEY, "NOT PRICED" if block.option else "", **style)
         sheet.across(row, FIRST_MONEY + 1, len(COLUMNS) - 1, words, text_wrap=True, **style)
-        sheet.height(row, lines_high(words, sum(c.width for c in COLUMNS[FIRST_MONEY + 1 :])))
+        high = lines_high(words, sum(c.width for c in COLUMNS[FIRST_MONEY + 1 :]))
+        if high > PLAIN:
+            sheet.height(row, max(high, lines_high(_sails(block, sheet.look.units), COLUMNS[4].width)))
         return
     places = ((block.cost, bill.totals.cost), (block.before_tax, bill.totals.price_before_tax))
     more = ((block.tax, bill.totals.tax), (block.price, bill.totals.price))

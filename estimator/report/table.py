@@ -99,8 +99,11 @@ def line(
     values: Sequence[Any],
     widths: Sequence[float] = (),
     **style: Any,
-) -> None:
-    """One row, as high as its longest text needs: no program is trusted to find the height itself."""
+) -> dict[str, Any]:
+    """One row, as high as its longest text needs: no program is trusted to find the height itself.
+
+    Gives the style of its cells, for those that are written apart.
+    """
     high, size, bold = PLAIN, style.get("font_size", 10), bool(style.get("bold"))
     asides = [_beside(columns, n) if c.kind not in RIGHT else {} for n, c in enumerate(columns)]
     for number, (column, value) in enumerate(zip(columns, values, strict=True)):
@@ -111,6 +114,7 @@ def line(
     for number, (column, value) in enumerate(zip(columns, values, strict=True)):
         put(sheet, row, number, column.kind, value, **asides[number], **middle, **style)
     sheet.height(row, high)
+    return {**middle, **style}
 
 
 def rows(

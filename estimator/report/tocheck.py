@@ -31,7 +31,7 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
         rule: dict[str, Any] = {"top": 1, "top_color": INK if problem.level != before else RULE} if row > 3 else {}
         before = problem.level
         cells = ("", where(priced, problem), said(problem), problem.site, problem.option, problem.fixing)
-        line(sheet, row, COLUMNS, cells, **rule)
+        rule = line(sheet, row, COLUMNS, cells, **rule)
         put(sheet, row, 0, "text", problem.level, bold=problem.level == "error", **rule)
         if in_job(priced, problem):
             sheet.link(row, 1, problem.place.sheet, problem.place.cell, str(problem.place), text_wrap=True, **rule)

@@ -139,7 +139,7 @@ def test_shows_prices_terms_and_who_signs() -> None:
         "triangle, 5.00 × 5.00 × 5.00 m", "knitted shade cloth", "Lift out two paving slabs", "Permit for the lane",
         "Light string along the edge", "Not included", "By others: Moving the washing line.", "Acceptance", "Signature",
         "Concrete rests 7 days before the sail is hung.", "Sizes as told to us, not measured, at B.",
-        "subject to an engineer's design and approval of the fixing at P", "Registered trader 000 111",
+        "subject to an engineer's design and approval of fixing P", "Registered trader 000 111",
         "Back yard: Keep climbable edges away from the pool fence.",
     ):  # fmt: skip
         assert part in joined, part
