@@ -110,7 +110,7 @@ def _footings(priced: PricedJob, units: str) -> list[list[object]]:
                     f.pad,
                     f.concrete,
                     f.spoil,
-                    "; ".join(x for x in (f.working, others) if x),
+                    "; ".join(x for x in (f.working, *shown) if x),
                 ]
             )
     return found
