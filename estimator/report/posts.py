@@ -89,9 +89,7 @@ def _footings(priced: PricedJob, units: str) -> list[list[object]]:
     found: list[list[object]] = []
     for o in priced.options:
         for f in o.taken.footings:
-            others = "; ".join(
-                f"by {name} {show_length(depth, units)}" for name, depth in f.others if name not in f.working
-            )
+            shown = [f"by {name} {show_length(depth, units)}" for name, depth in f.others if name not in f.working]
             rock = "" if f.rock_from is None else f"rock from {show_length(f.rock_from, units)}"
             found.append(
                 [
