@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import lru_cache
 from math import floor, pi
 
 _FOOT = Decimal("0.3048")
@@ -86,8 +87,6 @@ _BY_PINT: Mapping[str, tuple[str, str, str]] = {
     "mile": ("distance", "mile", "kilometer"),
     "miles": ("distance", "mile", "kilometer"),
     "nautical miles": ("distance", "nautical_mile", "kilometer"),
-    "fathom": ("length", "fathom", "meter"),
-    "chain": ("length", "chain", "meter"),
     "yd2": ("area", "yard ** 2", "meter ** 2"),
     "in2": ("area", "inch ** 2", "meter ** 2"),
     "acre": ("area", "acre", "meter ** 2"),
@@ -134,6 +133,7 @@ def straight_quotes(text: str) -> str:
     return text.translate(_QUOTES).replace("''", '"')
 
 
+@lru_cache(maxsize=2000)
 def spelling(unit: str) -> str:
     """A unit as the tables spell it, case kept: one kind of quote, no full stop, single spaces.
 
@@ -145,6 +145,7 @@ def spelling(unit: str) -> str:
     return " ".join(text.rstrip(". ").split())
 
 
+@lru_cache(maxsize=2000)
 def _factor(unit: str, kind: str) -> Decimal | None:
     """Factor of a unit in the plain table; case counts only where two spellings differ by it."""
     units = TABLE.get(kind, {})

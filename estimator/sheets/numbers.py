@@ -10,6 +10,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
+from functools import lru_cache
 
 from estimator.core.units import straight_quotes
 
@@ -47,6 +48,7 @@ class Amount:
     fraction: bool = False
 
 
+@lru_cache(maxsize=5000)
 def tidy_text(text: str) -> str:
     """A typed text with one kind of space, dash, quote and fraction; nothing that changes a digit.
 
