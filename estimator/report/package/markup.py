@@ -92,8 +92,7 @@ def whole(element: Element, attribute: str, default: int = 0) -> int:
 
 def each(root: Element | None) -> Iterator[Element]:
     """The child elements, comments left out; nothing for a missing collection."""
-    if root is not None:
-        yield from (e for e in root if isinstance(e.tag, str))
+    return iter(()) if root is None else root.iterchildren("*")
 
 
 Key = tuple[object, ...]
@@ -101,9 +100,5 @@ Key = tuple[object, ...]
 
 def key(element: Element) -> Key:
     """What makes two records the same, whatever their prefixes and the order of their attributes."""
-    return (
-        element.tag,
-        element.text or "",
-        tuple(sorted((str(n), str(v)) for n, v in element.attrib.items())),
-        tuple(key(child) for child in each(element)),
-    )
+    children = tuple(key(child) for child in each(element)) if len(element) else ()
+    return element.tag, element.text or "", tuple(sorted(element.items())), children

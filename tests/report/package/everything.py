@@ -92,7 +92,7 @@ def _inject(parts: dict[str, bytes]) -> None:
     _add(
         parts,
         "xl/slicers/slicer1.xml",
-        f'<slicers xmlns="{_X14}"><slicer name="Site" cache="Slicer_Site" caption="Site" rowHeight="241300"/></slicers>',
+        f'<slicers xmlns="{_X14}"><slicer name="Site" cache="Slicer_Site" caption="Site" rowHeight="9"/></slicers>',
         f"{_EXCEL}.slicer+xml",
     )
     _add(

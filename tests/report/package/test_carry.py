@@ -126,7 +126,7 @@ def test_the_users_default_font_does_not_reach_our_cells() -> None:
     ids=["table", "note", "array", "inline"],
 )
 def test_what_could_clash_is_refused(fill: object, options: dict[str, object] | None) -> None:
-    with pytest.raises(ValueError, match="our (sheets|cell)"):
+    with pytest.raises(ValueError, match=r"our (sheets|cell)"):
         transplant(user_book(), rendered(fill, options), {"Summary": "Summary"})
 
 
