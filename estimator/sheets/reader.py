@@ -16,7 +16,7 @@ from estimator.sheets.feeds import Fed, old_values
 from estimator.sheets.grammar import Context, cell_text, read_value
 from estimator.sheets.headings import TOP, Found, Heading, find_table
 from estimator.sheets.items import read_items
-from estimator.sheets.merges import Merges, rows_in_words
+from estimator.sheets.merges import Merges, merges_of, rows_in_words
 from estimator.sheets.rows import Row, find_sheet, heading_problems, rows_below, sheet_of
 
 __all__ = ["Row", "TableRead", "find_sheet", "read_items", "read_table"]
@@ -54,7 +54,7 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
         problems.append(problem("sheet-empty", Place(book.name, sheet.name), top=TOP, wanted=wanted))
         return TableRead(problems=tuple(problems))
     problems += heading_problems(book.name, sheet, table.columns, found)
-    merges = Merges(sheet, found, table.columns)
+    merges = merges_of(sheet, found, table.columns)
     rows: list[Row] = []
     examples, totals, ignored, fed = [], [], 0, list[Fed]()
     for number, cells in rows_below(sheet, found.first).items():
@@ -76,7 +76,12 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
         if numbers:
             problems.append(problem(code, place, rows=rows_in_words(numbers)))
     rows, once = _once(rows)
-    problems += [*once, *merges.notes(book.name), *_hidden(book.name, sheet, rows, found), *old_values(book, fed)]
+    problems += [
+        *once,
+        *merges.notes(book.name, [r.number for r in rows]),
+        *_hidden(book.name, sheet, rows, found),
+        *old_values(book, fed),
+    ]
     ignored += len(examples) + len(totals)
     unknown = tuple(h.text for h in found.unknown)
     return TableRead(tuple(rows), tuple(problems), len(rows), ignored, found.columns, unknown)
