@@ -1,7 +1,8 @@
 """When the least offsets leave a corner short: the placement with the largest least margin, and the size that fits.
 
-The margin of a corner is what its gap has more than it needs. No pull may be further off its bisector than a limit:
-without one, a sail turned askew would always find gaps that are long enough.
+The margin of a corner is here what it has ahead of it along its bisector more than it needs; its gap is never less.
+What a gap gains by swinging aside does not count, and no pull may be further off its bisector than a limit: a sail
+turned askew would always find gaps that are long enough, and slip back as soon as it is pulled.
 """
 
 from __future__ import annotations
@@ -25,20 +26,23 @@ KEPT = 1e-7  # m, by which a limit of direction may be missed
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Best:
-    """A placement in the plane, its least margin [m], and its least room to the limit of direction [m]."""
+    """A placement in the plane [m]: room is the least of what lies ahead less needed, margin of gap less needed,
+    straight what the pulls have left to the limit of direction."""
 
     order: int
     angle: float
     shift: Array
+    room: float
     margin: float
     straight: float
 
     def worth(self) -> tuple[bool, float]:
-        """What makes one better than another: within the limit first, then the margin."""
-        return self.straight >= -KEPT, self.margin if self.straight >= -KEPT else self.straight
+        """What makes one better than another: within the limit first, then the room."""
+        return self.straight >= -KEPT, self.room if self.straight >= -KEPT else self.straight
 
     def good(self) -> bool:
-        return self.worth() >= (True, 0.0)
+        """Whether it may be used."""
+        return self.straight >= -KEPT and self.margin >= 0
 
 
 def largest_margin(given: Given, first: Placement, largest_off: float) -> Placement:
@@ -73,7 +77,7 @@ def largest_scale(given: Given, largest_off: float) -> float:
             guess = factor + margin / reach
         else:
             high = factor
-            even = best.worth()[0] and margin > best.margin
+            even = best.straight >= -KEPT and margin > best.margin
             guess = low + (factor - low) * margin / (margin - best.margin) if even else (low + high) / 2
         keep_off = max(0.01 * (high - low), FINE / 4)
         factor = min(max(guess, low + keep_off), high - keep_off)
@@ -135,8 +139,8 @@ def _starts(given: Given, limit: float) -> list[Best]:
     angle = np.concatenate([least.angle, np.tile(np.arange(ANGLES) * (2 * np.pi / ANGLES), count)])
     middle = fixings.mean(axis=0) - turned(given.orders.corners[order], angle).mean(axis=1)
     shift = np.concatenate([least.shift, middle[len(least.shift) :]])
-    margins, straights = _rooms(given, order, angle, shift, limit)
-    worth = margins.min(axis=1) + 3 * np.minimum(straights.min(axis=1), 0)
+    ahead, straights, _ = _rooms(given, order, angle, shift, limit)
+    worth = ahead.min(axis=1) + 3 * np.minimum(straights.min(axis=1), 0)
     chosen: list[Best] = []
     seen: list[Array] = []
     for at in np.argsort(-worth, kind="stable"):
@@ -159,15 +163,15 @@ def _refined(given: Given, limit: float, start: Best) -> Best:
     for k in range(3):
         steps[1 + 2 * k, k], steps[2 + 2 * k, k] = STEP, -STEP
     n = len(given.fixings)
-    lowered = np.repeat([1.0, 0.0], n)  # the margin enters the gaps, not the directions
+    lowered = np.repeat([1.0, 0.0], n)  # the margin enters the room, not the directions
 
     def rooms(at: Array) -> Array:
-        both = _rooms(given, order[:1], at[:1] / size, at[None, 1:3], limit)
+        both = _rooms(given, order[:1], at[:1] / size, at[None, 1:3], limit)[:2]
         return np.asarray(np.concatenate(both, axis=1)[0] - lowered * at[3])
 
     def slopes(at: Array) -> Array:
         around = at[:3] + steps
-        values = np.concatenate(_rooms(given, order, around[:, 0] / size, around[:, 1:], limit), axis=1)
+        values = np.concatenate(_rooms(given, order, around[:, 0] / size, around[:, 1:], limit)[:2], axis=1)
         by_place = (values[1::2] - values[2::2]).T / (2 * STEP)
         return np.concatenate([by_place, -lowered[:, None]], axis=1)
 
@@ -179,7 +183,7 @@ def _refined(given: Given, limit: float, start: Best) -> Best:
 
     answer = fmin_slsqp(
         least,
-        np.array([start.angle * size, *start.shift, start.margin]),
+        np.array([start.angle * size, *start.shift, start.room]),
         f_ieqcons=rooms,
         fprime=downhill,
         fprime_ieqcons=slopes,
@@ -195,17 +199,18 @@ def _refined(given: Given, limit: float, start: Best) -> Best:
 
 
 def _measured(given: Given, limit: float, order: int, angle: float, shift: Array) -> Best:
-    margins, straights = _rooms(given, np.array([order]), np.array([angle]), shift[None], limit)
-    return Best(order, angle, shift, float(margins.min()), float(straights.min()))
+    rooms, straights, gaps = _rooms(given, np.array([order]), np.array([angle]), shift[None], limit)
+    return Best(order, angle, shift, float(rooms.min()), float(gaps.min()), float(straights.min()))
 
 
-def _rooms(given: Given, order: Whole, angle: Array, shift: Array, limit: float) -> tuple[Array, Array]:
-    """Of placements (k, n): gap less needed; forward less what the limit of direction asks of the gap [m]."""
+def _rooms(given: Given, order: Whole, angle: Array, shift: Array, limit: float) -> tuple[Array, Array, Array]:
+    """Of placements (k, n): forward less needed; forward less what the limit of direction asks of the gap; gap less
+    needed [m]."""
     own = given.orders.corners[order]
     corners, _ = settle(turned(own, angle), shift, given.orders.nominal, given.fixings)
     hung = hang(corners, given.fixings)
     need = given.needed + given.stretch * np.linalg.norm(own, axis=2)
-    return hung.gap - need, hung.forward - hung.gap * np.cos(np.radians(limit))
+    return hung.forward - need, hung.forward - hung.gap * np.cos(np.radians(limit)), hung.gap - need
 
 
 def _offsets(given: Given, best: Best) -> Array:

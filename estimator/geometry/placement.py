@@ -76,10 +76,10 @@ def place_sail(
     when tight, without stretch [m]; stretch: as a fraction. In the best plane of the fixings, over all orders and
     turns, the least sum of squared offsets of the fixings from the bisector lines of their corners; placements with a
     corner past its fixing only count when there is no other. Ties go to the least sum of squared gaps, then to the
-    first order. Where a corner has less than it needs, the placement with the largest least margin is tried, with no
-    pull further off its bisector than largest_off [degrees], or than the first placement's worst up to twice that: a
-    sail turned askew until every gap is long enough would slip back as soon as it is pulled. find_scale:
-    whether a refusal looks for the size that would fit, which takes about ten times as long.
+    first order. Where a corner has less than it needs, the placement with the largest least margin is tried: what
+    lies ahead of a corner along its bisector less what it needs, with no pull further off than largest_off [degrees],
+    or than the first placement's worst up to twice that. find_scale: whether a refusal looks for the size that would
+    fit, which takes about ten times as long.
 
     >>> square = [(0, 0), (4, 0), (4, 4), (0, 4)]
     >>> posts = [(0, 0, 3), (5, 0, 3), (5, 5, 3), (0, 5, 3)]
