@@ -13,7 +13,8 @@ from estimator.sheets.cells import Cell
 from estimator.sheets.columns import Column
 from estimator.sheets.context import Context
 from estimator.sheets.numbers import tidy_text
-from estimator.sheets.quantities import NUMERIC, read_number, what_was_typed
+from estimator.sheets.quantities import NUMERIC, read_number
+from estimator.sheets.shown import what_was_typed
 
 __all__ = ["Context", "Read", "read_value"]
 

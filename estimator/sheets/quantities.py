@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable
-from datetime import datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -15,7 +13,8 @@ from estimator.core.units import KIND_WORDS, knows, to_si, unit_kind
 from estimator.sheets.cells import Cell
 from estimator.sheets.columns import Column
 from estimator.sheets.context import Context
-from estimator.sheets.numbers import read_amount, tidy_text
+from estimator.sheets.numbers import read_amount
+from estimator.sheets.shown import is_percent, shown_unit, what_was_typed, without_currency
 
 PLAIN = frozenset({"number", "whole", "money"})
 NUMERIC = PLAIN | frozenset({"percent", *KIND_WORDS})
@@ -54,7 +53,7 @@ def read_number(
         return _typed_number(number, cell, column, heading_unit, context, say)
     text = str(cell.value)
     found = " ".join(text.split())
-    amount = read_amount(_without_currency(text) if column.kind == "money" else text, context.decimal_mark)
+    amount = read_amount(without_currency(text) if column.kind == "money" else text, context.decimal_mark)
     if isinstance(amount, str):
         return None, say(amount, found=found)
     if amount.fraction and not amount.unit and heading_unit not in ("in", "ft", '"', "'"):
@@ -72,8 +71,8 @@ def _typed_number(
     number: Decimal, cell: Cell, column: Column, heading_unit: str, context: Context, say: Say
 ) -> tuple[Number | None, list[Problem]]:
     """A real number of a cell: its format can say per cent, or show a unit."""
-    shown = _shown_unit(cell.number_format)
-    if _is_percent(cell.number_format):
+    shown = shown_unit(cell.number_format)
+    if is_percent(cell.number_format):
         if column.kind != "percent":
             text = f"{plain(number * 100)} %"
             return None, say("percent-as-number", found=text, typed=f"{plain(number * 100)} or {plain(number)}")
@@ -214,44 +213,3 @@ def _no_number(cell: Cell, say: Say) -> list[Problem]:
         return say("bool-as-number", found="TRUE" if cell.value else "FALSE")
     found, typed = what_was_typed(cell)
     return say(f"{cell.kind}-as-number", found=found, typed=typed, format=cell.number_format)
-
-
-def what_was_typed(cell: Cell) -> tuple[str, str]:
-    """A date or time cell in words, and what a person probably typed before the program changed it."""
-    value = cell.value
-    if isinstance(value, datetime):
-        day, month = value.day, value.month
-        typed = f"{day}/{month} or {day}-{month}"
-        if day != month and day <= 12:
-            typed += f", or {month}/{day} or {month}-{day}"
-        if day == 1:  # a number too large for a day is taken as a year
-            typed += f", or {month}/{value.year % 100:02d}"
-        return value.date().isoformat(), typed
-    if isinstance(value, time):
-        return value.isoformat("minutes"), f"{value.hour}:{value.minute:02d}"
-    assert isinstance(value, timedelta)
-    minutes = int(value.total_seconds() // 60)
-    return f"{minutes // 60}:{minutes % 60:02d}", f"{minutes // 60}:{minutes % 60:02d}"
-
-
-def _is_percent(number_format: str) -> bool:
-    return "%" in re.sub(r'"[^"]*"|\\.|_.|\*.', "", number_format)
-
-
-def _shown_unit(number_format: str) -> str:
-    """The words that a number format puts behind a number.
-
-    >>> _shown_unit('0.00" mm"'), _shown_unit("#,##0"), _shown_unit(r"0\\ \\m;-0")
-    ('mm', '', 'm')
-    """
-    section = re.sub(r"\[[^\]]*\]", "", re.split(r";(?=(?:[^\"]*\"[^\"]*\")*[^\"]*$)", number_format)[0])
-    return "".join(quoted or single for quoted, single in re.findall(r'"([^"]*)"|\\(.)', section)).strip()
-
-
-def _without_currency(text: str) -> str:
-    """Money without its sign or three-letter code, before or behind."""
-    tidied = tidy_text(text)
-    marks = "".join(c for c in tidied if unicodedata.category(c) == "Sc")
-    sign = rf"(?:[A-Z]{{0,3}}[{re.escape(marks)}]|[A-Z]{{3}})" if marks else r"[A-Z]{3}"
-    match = re.fullmatch(rf"([+-]?) ?(?:{sign} ?([+-]?))?(.*?)(?: ?{sign})?", tidied, re.DOTALL)
-    return f"{match[1]}{match[2] or ''}{match[3]}" if match else tidied
