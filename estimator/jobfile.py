@@ -38,12 +38,17 @@ class Targets:
 def targets(job: Path, out: Path | None, *, own: bool, revision: int = 1) -> Targets:
     """The names of the outputs. own: the job carries our sheets, so it is priced to its own name."""
     folder = out or job.parent
-    stem = job.stem
-    if own and stem.endswith(PRICED):
-        stem = stem[: -len(PRICED)]
+    stem = first_name(job, own).stem
     name = job.name if own else f"{stem}{PRICED}{job.suffix}"
     later = "" if revision < 2 else f"-r{revision}"
     return Targets(folder / name, folder / f"{stem}{QUOTE}{later}.xlsx", folder / f"{stem}{PRICED}.json")
+
+
+def first_name(job: Path, own: bool) -> Path:
+    """The name a job had before it was priced: JOB-priced.xlsx that carries our sheets is JOB.xlsx."""
+    if not own or not job.stem.endswith(PRICED):
+        return job
+    return job.with_name(job.stem.removesuffix(PRICED) + job.suffix)
 
 
 def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
@@ -65,7 +70,7 @@ def look_into(job: Path, rates: Path | None, progress: Progress | None) -> Outco
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Outcome(None, (opened,), usable=False)
-    return price_workbook(opened, job, _today(), rates, progress)
+    return price_workbook(opened, first_name(job, bool(own_sheets(opened))), _today(), rates, progress)
 
 
 def price_file(
@@ -85,7 +90,7 @@ def price_file(
     from estimator.report.book import render_sheets
     from estimator.report.json_out import job_json
     from estimator.report.names import SHEETS
-    from estimator.report.package.audit import audit
+    from estimator.report.package.audit import audit, new_faults
     from estimator.report.package.own import kept_names
     from estimator.report.package.package import open_package
     from estimator.report.package.save import save_atomic
@@ -96,7 +101,8 @@ def price_file(
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Done(None, (opened,), (), 2)
-    outcome = price_workbook(opened, job, today or _today(), rates, progress)
+    own = bool(own_sheets(opened))
+    outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
     alone = opened.strict
@@ -106,15 +112,18 @@ def price_file(
     if any(p.level == "error" for p in found):
         return Done(outcome, tuple(worst_first([*found, *outcome.problems])), (), 2)
     priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
-    own = bool(own_sheets(opened))
     at = targets(job, out, own=own, revision=priced.job.header.revision)
     names = {} if alone else kept_names(opened.data)
     rendered = render_sheets(priced, names)
     purposes = {name: purpose for purpose, name in names.items()}
     shown = [sheet.get("name", "") for sheet in open_package(rendered).sheets]
     ours = {name: purposes.get(name, name) for name in shown}
+    clash = [] if alone else trouble(opened.data, [p for p in ours.values() if p not in SHEETS])
+    if any(p.level == "error" for p in clash):
+        return Done(outcome, tuple(worst_first([*clash, *outcome.problems])), (), 2)
     data = settle(rendered) if alone else transplant(opened.data, rendered, ours)
-    faults = audit(data)
+    # what was wrong with the user's file before is not ours to refuse
+    faults = audit(data) if alone else new_faults(opened.data, data)
     if faults:
         wrong = problem("written-wrong", Place(file=at.priced.name), what=faults[0])
         return Done(outcome, (wrong, *priced.problems), (), 2)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 from datetime import date, datetime
 from pathlib import Path
 
@@ -53,6 +54,8 @@ def day_of(data: bytes) -> date | None:
             return v.date()
         if isinstance(v, date):
             return v
+        if isinstance(v, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", v):
+            return date.fromisoformat(v)
     return None
 
 

@@ -254,7 +254,8 @@ def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs
         return [
             problem("no-stock-fits", place, sail=sail.name, corners=len(fixings), why="; ".join(refused[-3:]) or "none")
         ]
-    return replace(best, taken=replace(best.taken, runners_up=(*refused[-2:], *smaller[:2])))
+    others = [words for words in refused if not words.startswith(f"{best.taken.code}:")]
+    return replace(best, taken=replace(best.taken, runners_up=(*others[-2:], *smaller[:2])))
 
 
 def _short(unfit: Unfit) -> str:
