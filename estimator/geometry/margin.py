@@ -19,8 +19,10 @@ from estimator.geometry.settle import settle
 
 ANGLES = 24  # turns tried for each order before the best are refined
 REFINED = 3  # starts that are refined
+APART = 0.02  # of the perimeter: starts that lie nearer than this are of a kind
 STEP = 1e-6  # m, for slopes by central differences
 FINE = 1e-6  # of the factor that fits
+ROUNDS = 12  # of settling while searching; what is found is settled to the end
 KEPT = 1e-7  # m, by which a limit of direction may be missed
 
 
@@ -71,7 +73,9 @@ def largest_scale(given: Given, largest_off: float) -> float:
         return low
     reach = float(np.linalg.norm(given.orders.corners[0], axis=1).mean())
     margin = best.margin  # at low
-    while high - low > FINE:
+    for _ in range(40):
+        if high - low <= FINE:
+            break
         if best.good():
             low, margin = factor, best.margin
             guess = factor + margin / reach
@@ -131,26 +135,41 @@ def _best(given: Given, limit: float, like: Best | None) -> Best:
 
 
 def _starts(given: Given, limit: float) -> list[Best]:
-    """The most promising placements: the least offsets, and even turns of every order about the middle."""
+    """The most promising placements: the least offsets, and even turns of every order, each shifted to where its
+    least room in the plane is about largest; not two of a kind."""
     fixings = given.fixings[:, :2]
     least = best_turns(given.orders, fixings)
     count = len(given.orders.corners)
-    order = np.concatenate([least.order, np.repeat(np.arange(count), ANGLES)])
-    angle = np.concatenate([least.angle, np.tile(np.arange(ANGLES) * (2 * np.pi / ANGLES), count)])
-    middle = fixings.mean(axis=0) - turned(given.orders.corners[order], angle).mean(axis=1)
-    shift = np.concatenate([least.shift, middle[len(least.shift) :]])
+    order = np.concatenate([least.order, least.order, np.repeat(np.arange(count), ANGLES)])
+    angle = np.concatenate([least.angle, least.angle, np.tile(np.arange(ANGLES) * (2 * np.pi / ANGLES), count)])
+    corners = turned(given.orders.corners[order], angle)
+    shift = _shifted(given, corners, turned(given.orders.outward[order], angle))
+    shift[: len(least.shift)] = least.shift
     ahead, straights, _ = _rooms(given, order, angle, shift, limit)
     worth = ahead.min(axis=1) + 3 * np.minimum(straights.min(axis=1), 0)
-    chosen: list[Best] = []
-    seen: list[Array] = []
-    for at in np.argsort(-worth, kind="stable"):
-        corners = turned(given.orders.corners[order[at : at + 1]], angle[at : at + 1])[0] + shift[at]
-        if all(np.abs(corners - other).max() > 1e-6 for other in seen):
-            seen.append(corners)
-            chosen.append(_measured(given, limit, int(order[at]), float(angle[at]), shift[at]))
+    corners += shift[:, None]
+    apart = APART * given.orders.nominal
+    chosen: list[int] = []
+    for at in np.argsort(-worth, kind="stable").tolist():
+        if all(np.abs(corners[at] - corners[other]).max() > apart for other in chosen):
+            chosen.append(at)
         if len(chosen) == REFINED:
             break
-    return chosen
+    return [_measured(given, limit, int(order[at]), float(angle[at]), shift[at]) for at in chosen]
+
+
+def _shifted(given: Given, corners: Array, outward: Array) -> Array:
+    """For corners and their bisectors (k, n, 2), the shifts (k, 2) that make the least room about largest: from the
+    middle, by steps away from the tightest fixing that become shorter."""
+    need = given.needed + given.stretch * np.linalg.norm(corners, axis=2)
+    shift = given.fixings[:, :2].mean(axis=0) - corners.mean(axis=1)
+    ahead = ((given.fixings[:, :2] - corners - shift[:, None]) * outward).sum(axis=2) - need
+    rows = np.arange(len(corners))
+    for step in given.orders.nominal / 16 * 0.85 ** np.arange(40):
+        away = -step * outward[rows, ahead.argmin(axis=1)]
+        shift = shift + away
+        ahead = ahead - (away[:, None] * outward).sum(axis=2)
+    return np.asarray(shift)
 
 
 def _refined(given: Given, limit: float, start: Best) -> Best:
@@ -158,6 +177,7 @@ def _refined(given: Given, limit: float, start: Best) -> Best:
     from scipy.optimize import fmin_slsqp
 
     size = given.orders.nominal / 4
+    far = 100 * (size + float(np.abs(given.fixings).max()))  # where a step of the programme went astray
     order = np.full(7, start.order)
     steps = np.zeros((7, 3))
     for k in range(3):
@@ -166,6 +186,7 @@ def _refined(given: Given, limit: float, start: Best) -> Best:
     lowered = np.repeat([1.0, 0.0], n)  # the margin enters the room, not the directions
 
     def rooms(at: Array) -> Array:
+        at = np.where(np.abs(at) < far, at, far)
         both = _rooms(given, order[:1], at[:1] / size, at[None, 1:3], limit)[:2]
         return np.asarray(np.concatenate(both, axis=1)[0] - lowered * at[3])
 
@@ -207,7 +228,7 @@ def _rooms(given: Given, order: Whole, angle: Array, shift: Array, limit: float)
     """Of placements (k, n): forward less needed; forward less what the limit of direction asks of the gap; gap less
     needed [m]."""
     own = given.orders.corners[order]
-    corners, _ = settle(turned(own, angle), shift, given.orders.nominal, given.fixings)
+    corners, _ = settle(turned(own, angle), shift, given.orders.nominal, given.fixings, ROUNDS)
     hung = hang(corners, given.fixings)
     need = given.needed + given.stretch * np.linalg.norm(own, axis=2)
     return hung.forward - need, hung.forward - hung.gap * np.cos(np.radians(limit)), hung.gap - need

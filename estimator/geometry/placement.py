@@ -189,15 +189,19 @@ def fits(found: Placement) -> bool:
 
 
 def _refusal(best: Placement, scale: float | None) -> Refused:
-    n = len(best.gap)
-    past = tuple(i for i in range(n) if best.forward[i] < -WITHIN)
-    short = tuple(i for i in range(n) if best.gap[i] < best.needed[i] - WITHIN)
-    numbers = "; ".join(f"corner {i + 1} has {best.gap[i]:.3f} m and needs {best.needed[i]:.3f} m" for i in short)
+    short = [i for i in range(len(best.gap)) if best.gap[i] < best.needed[i] - WITHIN or best.forward[i] < -WITHIN]
+    numbers = [
+        f"corner {i + 1} lies {-best.gap[i]:.3f} m past its fixing"
+        if best.gap[i] < 0
+        else f"corner {i + 1} has {best.gap[i]:.3f} m"
+        for i in short
+    ]
+    needs = [f" and needs {best.needed[i]:.3f} m" for i in short]
     return Refused(
-        why="past its fixing" if past else "no room",
-        words=f"The sail does not fit: {numbers}.",
-        at=past or short,
-        corners=tuple(Short(i, best.gap[i], best.needed[i]) for i in past or short),
+        why="past its fixing" if min(best.forward) < -WITHIN else "no room",
+        words=f"The sail does not fit: {'; '.join(a + b for a, b in zip(numbers, needs, strict=True))}.",
+        at=tuple(short),
+        corners=tuple(Short(i, best.gap[i], best.needed[i]) for i in short),
         least_margin=least_margin(best),
         largest_scale=scale,
     )
