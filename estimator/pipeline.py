@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from estimator.takeoff.option import Draft, draft_option
 from estimator.takeoff.points import option_points, site_points
 
 Progress = Callable[[int, int], None]
+EXPIRED, ACCEPTED = "expired", "accepted"  # an accepted price has been taken up and does not run out
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +62,13 @@ def price_workbook(
     rate_book, found = load_rates(rates or _rates_path(header, path), header.priced_on)
     if rate_book is None:
         return Outcome(None, tuple(worst_first([*problems, *found])), usable=False)
-    problems += found
+    expired = _expired(header, rate_book, today)
+    problems += [*found, *expired]
     job, found = read_job(book, path.name, header, context, allowed_names(rate_book))
     priced = price_job(job, rate_book, [*problems, *found], progress)
+    if expired:
+        options = tuple(replace(o, quote_status=EXPIRED) if o.quote_status != ACCEPTED else o for o in priced.options)
+        priced = replace(priced, options=options)
     return Outcome(priced, priced.problems, usable=True)
 
 
@@ -211,6 +216,16 @@ def allowed_names(book: RateBook) -> Mapping[str, Mapping[str, str]]:
 
 def _rates_path(header: Header, path: Path) -> Path | None:
     return path.parent / header.rates if header.rates else None
+
+
+def _expired(header: Header, book: RateBook, today: date) -> list[Problem]:
+    """A price that has run out before today must not go out again as it stands."""
+    days = header.valid_days if header.valid_days is not None else int(book.number("valid for"))
+    until = header.priced_on + timedelta(days=days)
+    if until >= today:
+        return []
+    place = header.source.place("Priced on")
+    return [problem("price-expired", place, until=until.isoformat(), day=header.priced_on.isoformat())]
 
 
 def _is_job(book: Book, problems: Sequence[Problem]) -> bool:

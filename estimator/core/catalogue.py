@@ -445,6 +445,10 @@ PRICING: dict[str, Entry] = {
     "tax-usual": ("note", "'Tax' is blank; the usual taxes of the rate book are taken: {taken}."),
     "tax-none": ("warning", "'Tax' says none; no tax is priced. Say why in Notes."),
     "below-cost": ("warning", "the price before tax {price} is below the cost {cost}; check margin and discount."),
+    "price-expired": (
+        "warning",
+        "the prices of {day} held until {until}; give a new 'Priced on' and price again before this goes out.",
+    ),
     "total-incomplete": ("warning", "the job's total is incomplete; it has no price for: {missing}."),
 }
 

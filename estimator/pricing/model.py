@@ -68,7 +68,7 @@ class PricedOption:
     option: Option
     status: str
     chosen: bool
-    quote_status: str  # budget, firm, accepted
+    quote_status: str  # budget, firm, accepted, expired
     taken: Takeoff
     bill: Bill | None
     apart: tuple[tuple[Apart, Decimal], ...] = ()  # with the price, with tax, of each

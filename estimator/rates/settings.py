@@ -78,6 +78,8 @@ SETTINGS: Mapping[str, Wanted] = {
     "rain": Wanted("mm/h", 1, 1000),
     "valid for": Wanted("day", 1, 730),
     "deposit": Wanted("percent", 0, 1),
+    "budget low": Wanted("percent", 0, 0.9),
+    "budget high": Wanted("percent", 0, 3),
     "currency": _TEXT,
     "tax by": Wanted("text", choices=("line", "total")),
     "stone item": _TEXT,

@@ -94,6 +94,8 @@ def _title(priced: PricedJob) -> str:
     found = {o.quote_status for o in offered(priced)} or {priced.job.header.status}
     if found == {"budget"}:
         return "Budget figure, not an offer"
+    if found == {"expired"}:
+        return "Expired, ask for a new price"
     return "Quote, accepted" if found == {"accepted"} else "Quote"
 
 

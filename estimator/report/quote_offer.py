@@ -9,10 +9,12 @@ from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
 from estimator.report.quote_rows import Row, amounts, detail, gap, heading, offer, words
 from estimator.report.quote_text import label, offered, subject_to
-from estimator.report.words import plural, sail_words
+from estimator.report.terms import budget_range, terms_of
+from estimator.report.words import money_words, plural, sail_words
 from estimator.takeoff.model import Apart
 
 BESIDE = 3  # options beside each other
+BUDGET = "budget"
 
 
 def without_tax(priced: PricedJob) -> bool:
@@ -63,7 +65,26 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
     found += [
         detail(name, values if len(set(values)) > 1 else values[:1]) for name, values in said.items() if any(values)
     ]
-    return found + prices(priced, [o.bill.totals for o in options if o.bill], [o.bill.taxes for o in options if o.bill])
+    totals, taxes = [o.bill.totals for o in options if o.bill], [o.bill.taxes for o in options if o.bill]
+    found += prices(priced, totals, taxes)
+    if any(o.quote_status == BUDGET for o in options):
+        found.append(detail("Budget figure", [_range(priced, o) for o in options], bold=True))
+    return found
+
+
+def _range(priced: PricedJob, option: PricedOption) -> str:
+    """What a budget figure may come out at; blank for a firm price."""
+    if option.quote_status != BUDGET or option.bill is None:
+        return ""
+    totals = option.bill.totals
+    return budget_words(priced, totals.price_before_tax if without_tax(priced) else totals.price)
+
+
+def budget_words(priced: PricedJob, price: Decimal) -> str:
+    """The range of a budget figure in words."""
+    low, high = budget_range(priced.book, price)
+    currency = terms_of(priced).currency
+    return f"may come out between {money_words(low, currency)} and {money_words(high, currency)}"
 
 
 MADE = {"stock": "ready-made", "made to size": "made to this size", "made to fit": "made to fit the place"}
@@ -110,9 +131,12 @@ def _status(priced: PricedJob, option: PricedOption) -> str:
     """Only where the options differ; else the title of the page says it."""
     if len({o.quote_status for o in offered(priced)}) == 1:
         return ""
-    return {"budget": "a budget figure, not an offer", "firm": "firm", "accepted": "accepted"}.get(
-        option.quote_status, ""
-    )
+    return {
+        "budget": "a budget figure, not an offer",
+        "firm": "firm",
+        "accepted": "accepted",
+        "expired": "expired",
+    }.get(option.quote_status, "")
 
 
 def prices(priced: PricedJob, totals: Sequence[Totals], taxes: Sequence[Sequence[TaxTaken]]) -> list[Row]:
@@ -144,6 +168,7 @@ def short_rows(priced: PricedJob) -> list[Row]:
         ]
         hangs = subject_to(option)
         more = [*sails, _hangs(option), *_shown(option), _status(priced, option), hangs and f"provisional: {hangs}"]
+        more.append(_range(priced, option) and f"budget figure, {_range(priced, option)}")
         note = "; ".join(dict.fromkeys(x.strip(", ") for x in more if x))
         found.append(offer(label(priced, option) + mark, total.price_before_tax if lead else total.price, note))
     if priced.job_bill is not None:
@@ -171,9 +196,14 @@ def total_rows(priced: PricedJob) -> list[Row]:
     parts = len(chosen) + (priced.job_bill is not None)
     if priced.totals.complete and parts > 1:
         total = priced.totals
-        found += [gap(), heading("Total of what is chosen" if len(offered(priced)) > len(chosen) else "Total")]
+        budget = any(o.quote_status == BUDGET for o in chosen)
+        name = "Total of what is chosen" if len(offered(priced)) > len(chosen) else "Total"
+        found += [gap(), heading(f"{name}, a budget figure" if budget else name)]
         whole = [Totals(total.cost, total.price_before_tax, total.tax, total.price, None, None)]
         found += prices(priced, whole, [])
+        if budget:
+            lead = total.price_before_tax if without_tax(priced) else total.price
+            found.append(detail("Not a firm total", [budget_words(priced, lead)], bold=True))
     elif not priced.totals.complete and len(offered(priced)) > 1:
         open_sites = [n for n in priced.totals.missing if any(o.site.name == n for o in offered(priced))]
         if open_sites:

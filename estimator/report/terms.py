@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from estimator.core.money import from_float
 from estimator.pricing.model import PricedJob
@@ -33,6 +33,15 @@ def terms_of(priced: PricedJob) -> Terms:
         None if days is None else header.priced_on + timedelta(days=int(days)),
         None if deposit is None else Decimal(deposit),
     )
+
+
+def budget_range(book: RateBook, price: Decimal) -> tuple[Decimal, Decimal]:
+    """What a budget figure may come out at, in whole tens, never narrower than the settings say."""
+    ten = Decimal(10)
+    low, high = _number(book, "budget low") or Decimal(0), _number(book, "budget high") or Decimal(0)
+    least = (price * (1 - low) / ten).quantize(Decimal(1), ROUND_FLOOR) * ten
+    most = (price * (1 + high) / ten).quantize(Decimal(1), ROUND_CEILING) * ten
+    return least, most
 
 
 def _number(book: RateBook, name: str) -> Decimal | None:

@@ -88,6 +88,9 @@ PROMISED = {
     "valid for": 30.0,
     "deposit": 0.2,
     "currency": "EUR",
+    # Source: AACE 18R-97, class 3 (10 to 40 % defined): -20 % to +30 %
+    "budget low": 0.20,
+    "budget high": 0.30,
 }
 
 
