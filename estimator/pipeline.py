@@ -20,10 +20,12 @@ from estimator.rates.model import RateBook, Tax
 from estimator.rates.read import load_rates
 from estimator.sheets.cells import Book, read_book
 from estimator.sheets.door import Opened
-from estimator.takeoff.finish import Trip, Worked, finish, job_lines, known_only, work_out
+from estimator.takeoff.draft import Draft, Trip, Worked
+from estimator.takeoff.finish import finish, known_only, work_out
 from estimator.takeoff.model import Apart
-from estimator.takeoff.option import Draft, draft_option
+from estimator.takeoff.option import draft_option
 from estimator.takeoff.points import option_points, site_points
+from estimator.takeoff.whole_job import job_lines
 
 Progress = Callable[[int, int], None]
 EXPIRED, ACCEPTED = "expired", "accepted"  # an accepted price has been taken up and does not run out
@@ -152,7 +154,7 @@ def _job_bill(
     job: Job, book: RateBook, taxes: Sequence[Tax]
 ) -> tuple[Bill | None, tuple[tuple[Apart, Decimal], ...], list[Problem]]:
     typed: list[Extra] = [e for e in job.extras if not e.site and not e.option]
-    lines, found, problems = job_lines(book, job.header, typed)
+    lines, found, problems = job_lines(book, typed)
     apart = apart_prices(book, job.header, found.apart, taxes, None)
     if not lines or any(p.level == "error" for p in problems):
         return None, apart, problems

@@ -191,7 +191,10 @@ RATES: dict[str, Entry] = {
     "rate-part-kind": ("error", "'{column}' points at '{found}', which is a {kind}; it needs a {wanted}."),
     "rate-part-blank": ("error", "a {kind} needs '{column}'."),
     "rate-part-lengths": ("error", "a tensioner is longer open than closed; here closed {closed} m, open {open} m."),
-    "rate-part-load": ("warning", "'{found}' has no working load and no breaking load; a corner with it shows no load."),
+    "rate-part-load": (
+        "warning",
+        "'{found}' has no working load and no breaking load; a corner with it shows no load.",
+    ),
     "rate-set-run": ("error", "the set '{name}' has neither a chain nor a wire rope; it needs at least one."),
     "rate-per": ("error", "'{column}' holds '{found}'; a {what} is priced per {wanted}."),
     "rate-measure": ("error", "'{each}' has no measure '{measure}'; it has {allowed}."),
@@ -421,6 +424,57 @@ TAKEOFF: dict[str, Entry] = {
         "warning",
         "post {name}: rock from {rock} m in a hole of {hole} m; rock hours are priced below it, and the rock clause stands on the quote.",
     ),
+    "fall-small": (
+        "note",
+        "sail {sail}: its steepest fall to the lowest corner is {fall} degrees, under the {least} that its cloth likes; "
+        "leaves and hail will lie on it.",
+    ),
+    "fall-small-dry": (
+        "warning",
+        "sail {sail}: its steepest fall to the lowest corner is {fall} degrees and its waterproof cloth wants {least}: "
+        "water will pond. Raise or lower a fixing.",
+    ),
+    "drain-unknown": (
+        "warning",
+        "sail {sail} is waterproof and drains at {fixing_name}, {litres} litres a second at {rain} mm an hour; 'Drains "
+        "to' is blank. Say where the water goes.",
+    ),
+    "drain-careful": (
+        "warning",
+        "sail {sail} drains at {fixing_name}, {litres} litres a second at {rain} mm an hour, to: {where}. Have it "
+        "checked that this can take it.",
+    ),
+    "drain-told": (
+        "note",
+        "sail {sail} drains at {fixing_name}, {litres} litres a second at {rain} mm an hour, to: {where}.",
+    ),
+    "low-corner": (
+        "warning",
+        "sail {sail}: its corner at {fixing_name} is {height} m over the ground, under the head height of {least} m.",
+    ),
+    "creep-beyond": (
+        "warning",
+        "sail {sail} at {fixing_name}: when the cloth has crept {creep} %, the tensioner is {short} mm short; hook on "
+        "one link tighter at the re-tension visit.",
+    ),
+    "sails-near": (
+        "warning",
+        "sails {first} and {second} overlap in plan and come within {apart} mm of each other (usual least {least} mm); "
+        "they could rub.",
+    ),
+    "hole-over-boundary": (
+        "warning",
+        "post {name}: the edge of its hole may cross the boundary by {by} mm; move the fixing or ask the neighbour.",
+    ),
+    "hole-near-service": (
+        "warning",
+        "post {name}: the edge of its hole is {edge} mm from a buried service (usual least {least} mm); move it, dig by "
+        "hand, or have it exposed first.",
+    ),
+    "services-not-located": (
+        "warning",
+        "holes are to be dug at {name} and 'Services' says {services}; have buried pipes and cables located first.",
+    ),
     "consent-needed": (
         "warning",
         "{place}: {measure} is {value}, the row says {limit} (condition: {when}; {source}). Consent is priced; ask the council.",
@@ -458,7 +512,10 @@ REPORT: dict[str, Entry] = {
         "warning",
         "the workbook is of the strict kind, so its own sheets are not carried over; save it as an ordinary Excel workbook.",
     ),
-    "written-wrong": ("error", "the priced workbook did not pass its check ({what}), so it was not written; report this."),
+    "written-wrong": (
+        "error",
+        "the priced workbook did not pass its check ({what}), so it was not written; report this.",
+    ),
     "quote-not-written": ("warning", "the customer's copy is not written: {why} has no price.{older}"),
     "quote-kept": ("note", "the customer's copy from an earlier run has other figures; it is kept as {kept}."),
     "new-over-old": ("error", "the file is there already; nothing was written. Choose another name."),
@@ -517,7 +574,10 @@ REPORT: dict[str, Entry] = {
         "error",
         "What was written did not read back the same, nothing was changed: try again, or pass --out with another folder.",
     ),
-    "save-failed": ("error", "It could not be written ({reason}), nothing was changed: pass --out with another folder."),
+    "save-failed": (
+        "error",
+        "It could not be written ({reason}), nothing was changed: pass --out with another folder.",
+    ),
 }
 
 CATALOGUE: dict[str, Entry] = {

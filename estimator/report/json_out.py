@@ -120,6 +120,7 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
             "tensioner": c.tensioner,
             "take_up_used": c.take_up_used,
             "take_up_left": c.take_up_left,
+            "take_up_after_creep": c.take_up_after_creep,
             "slack": c.slack,
             "weakest": c.weakest,
             "working_load": c.working_load,
@@ -156,8 +157,22 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
             "pad": f.pad,
             "concrete": f.concrete,
             "spoil": f.spoil,
+            "edge_to_boundary": f.edge_to_boundary,
+            "edge_to_service": f.edge_to_service,
         }
         for f in taken.footings
+    ]
+    data["falls"] = [
+        {
+            "sail": f.sail,
+            "from": f.start,
+            "to": f.end,
+            "side": f.side,
+            "degrees": f.degrees,
+            "percent": f.percent,
+            "mm_per_m": f.mm_per_m,
+        }
+        for f in taken.falls
     ]
     if bill is None:
         return data

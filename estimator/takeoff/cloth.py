@@ -189,7 +189,7 @@ def _made_to_fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: N
         longest = max(found.sides)
     assert isinstance(found, draw_in.MadeToFit)
     flat = surface.area(found.corners)
-    hollow = sum(edges.segment_area(side, cloth.edge_hollow * side) for side in found.sides)
+    net, _ = edges.net_surface_area(found.corners, cloth.edge_hollow)
     taken = SailTaken(
         sail=sail.name,
         size="made to fit",
@@ -201,7 +201,7 @@ def _made_to_fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: N
         sides=tuple(found.sides),
         sewn=tuple(found.sewn),
         flat_area=flat,
-        net_area=max(0.0, flat - hollow),
+        net_area=net,
         plan_area=surface.plan_area(found.corners),
         corners=tuple(found.corners),
         working="each corner drawn in along the bisector of its sides by its parts when tight, one link, the reserve"

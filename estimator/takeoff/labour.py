@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -13,6 +14,15 @@ from estimator.takeoff.model import Hours, Measures
 EVERY = "every"
 VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
 DIG, MIX, TRAVEL = "dig", "place concrete", "travel"
+
+
+def slug(task: str) -> str:
+    """The code of a labour line.
+
+    >>> slug("Set and brace post")
+    'set-and-brace-post'
+    """
+    return re.sub(r"[^\w]+", "-", task.casefold()).strip("-") or "task"
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,6 +69,7 @@ class Corner:
     working_load: float | None
     parts: tuple[tuple[str, float], ...]  # code, number (pieces, or metres of chain and rope)
     working: str
+    take_up_after_creep: float | None = None  # what is left when the cloth has crept
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,8 @@ class Footing:
     rock_from: float | None  # m below ground, None: no rock within the hole
     others: tuple[tuple[str, float], ...]  # the depth by the other rules
     working: str
+    edge_to_boundary: float | None = None  # from the edge of the hole; None: not given
+    edge_to_service: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +152,31 @@ class Apart:
     line: Line
     why: str  # offered apart, variation
     variation: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """Along a side or a diagonal of a sail, from the higher to the lower corner; corners by their fixings."""
+
+    sail: str
+    start: str
+    end: str
+    side: bool
+    degrees: float
+    percent: float
+    mm_per_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Drain:
+    """Where a sail drains. fixing: at its lowest corner; fall: of the steepest line to it [degrees]; litres: a
+    second in a heavy shower, 0 for a cloth that lets water through."""
+
+    sail: str
+    fixing: str
+    fall: float
+    litres: float
+    waterproof: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,3 +241,5 @@ class Takeoff:
     lines: tuple[Line, ...] = ()
     apart: tuple[Apart, ...] = ()
     marks: tuple[WallMarks, ...] = ()
+    falls: tuple[Fall, ...] = ()
+    drains: tuple[Drain, ...] = ()

@@ -2,55 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
-from estimator.job.model import Extra, Fixing, Job, Option, Sail, Site
-from estimator.rates.model import Ground, RateBook
-from estimator.takeoff import consent, footings, posts
+from estimator.job.model import Fixing, Job, Option, Sail, Site
+from estimator.rates.model import RateBook
+from estimator.takeoff import consent, shape
+from estimator.takeoff.draft import Draft
+from estimator.takeoff.ground_work import dig, makes
 from estimator.takeoff.hang import Hung, hang_sail
-from estimator.takeoff.labour import Hole
-from estimator.takeoff.measures import Counted
-from estimator.takeoff.model import Corner, Footing, Point, Post, WallMarks
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """An option as far as it stands alone; visits, travel and lines come from `finish`."""
-
-    site: Site
-    option: Option
-    fixings: tuple[Fixing, ...] = ()
-    points: tuple[Point, ...] = ()
-    hung: tuple[Hung, ...] = ()
-    posts: tuple[Post, ...] = ()
-    footings: tuple[Footing, ...] = ()
-    holes: tuple[Hole, ...] = ()
-    factors: Mapping[str, float] = field(default_factory=dict)  # labour factor by post name key
-    engineer: tuple[str, ...] = ()
-    consent: tuple[consent.Test, ...] = ()
-    extras: tuple[Extra, ...] = ()
-    marks: tuple[WallMarks, ...] = ()
-
-    @property
-    def corners(self) -> tuple[Corner, ...]:
-        """All corners of all sails."""
-        return tuple(c for h in self.hung for c in h.corners)
-
-    @property
-    def counted(self) -> Counted:
-        """What the measures are made from."""
-        return Counted(
-            self.points,
-            [h.taken for h in self.hung],
-            self.corners,
-            self.posts,
-            self.footings,
-            any(t.inside is False for t in self.consent),
-            bool(self.engineer),
-        )
+from estimator.takeoff.model import Point, WallMarks
 
 
 def draft_option(
@@ -81,10 +44,10 @@ def draft_option(
         problems += more
         if one is not None:
             hung.append(one)
-    taken, more = _posts(book, site, used, sails, hung)
+    taken, more = dig(book, site, used, sails, hung)
     problems += more
     points = tuple(
-        Point(f.name, f.held_by, f.across, f.out, f.height, f.ground, f.post_name if _makes(book, f) else "")
+        Point(f.name, f.held_by, f.across, f.out, f.height, f.ground, f.post_name if makes(book, f) else "")
         for f in used
     )
     extras = tuple(e for e in job.extras if e.site == site.name and e.option in ("", option.name))
@@ -101,15 +64,17 @@ def draft_option(
         engineer=tuple(engineer),
         extras=extras,
         marks=marks,
+        falls=shape.falls_of(hung),
+        drains=shape.drains_of(book, hung),
     )
+    if taken.footings and site.services in ("", "none", "plans"):
+        at = site.source.place("Services")
+        problems.append(problem("services-not-located", at, name=site.name, services=site.services or "nothing"))
+    problems += shape.shape_problems(book, site, hung, draft.drains, by_name)
     place = site.place or job.header.place
     tests = consent.tests_of(book.consent, place, _facts(book, draft)) if place else []
     problems += _consent_problems(site, place, tests)
     return replace(draft, consent=tuple(tests)), problems
-
-
-def _makes(book: RateBook, fixing: Fixing) -> str:
-    return book.supports[key(fixing.held_by)].makes
 
 
 def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[Problem]]:
@@ -138,84 +103,6 @@ def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[P
     return engineer, problems
 
 
-@dataclass(frozen=True, slots=True)
-class _Taken:
-    posts: tuple[Post, ...]
-    footings: tuple[Footing, ...]
-    holes: tuple[Hole, ...]
-    factors: Mapping[str, float]
-
-
-def _posts(
-    book: RateBook,
-    site: Site,
-    used: Sequence[Fixing],
-    sails: Sequence[tuple[Sail, Sequence[Fixing]]],
-    hung: Sequence[Hung],
-) -> tuple[_Taken, list[Problem]]:
-    """New posts and their footings."""
-    mine = [f for f in used if _makes(book, f)]
-    asked, problems = posts.gather(mine, [(s, [f.name for f in fixings]) for s, fixings in sails])
-    at: dict[str, list[tuple[float, float, float]]] = {}
-    sides: dict[str, float] = {}
-    for h in hung:
-        for name, corner in zip(h.taken.fixings, h.taken.corners, strict=True):
-            at.setdefault(name, []).append(corner)
-            sides[name] = max(sides.get(name, 0.0), *h.taken.sides)
-    access = book.access.get(key(site.access))
-    done: list[Post] = []
-    dug: list[Footing] = []
-    holes: list[Hole] = []
-    factors: dict[str, float] = {}
-    for a in asked:
-        if not all(f.name in sides for f in a.fixings):
-            continue  # a sail on this post could not be fitted, so nothing is known of it
-        section = posts.choose_section(book, a)
-        if isinstance(section, Problem):
-            problems.append(section)
-            continue
-        top = a.top
-        on_plate = all(_makes(book, f) == "plate post" for f in a.fixings)
-        height = top.height - top.ground
-        depth = footings.choose_depth(book, max(sides[f.name] for f in a.fixings), height, a.depth)
-        post = posts.take_post(book, a, section, depth.depth, posts.pulls_on(a, at), on_plate)
-        if isinstance(post, Problem):
-            problems.append(post)
-            continue
-        done.append(post)
-        if post.toward == (0.0, 0.0) and not a.tied and a.lean != 0.0 and not on_plate:
-            problems.append(problem("post-plumb", a.place, name=post.post_name))
-        ground = _ground(book, site, a.fixings)
-        if ground is None:
-            continue
-        factors[key(post.post_name)] = ground.labour_factor * (access.labour_factor if access else 1.0)
-        if on_plate:
-            continue
-        diameter = a.hole or section.hole or footings.hole_diameter(
-            section.width, book.number("hole per post width"), book.number("hole step"), book.number("least hole")
-        )  # fmt: skip
-        rock_at = next((f.rock_at for f in a.fixings if f.rock_at is not None), site.rock_at)
-        footing = footings.take_footing(book, post, section, ground, depth, diameter, rock_at)
-        problems += footings.footing_problems(book, footing, depth, height, section.width, a.place)
-        dug.append(footing)
-        rock = book.ground.get("rock")
-        if footing.rock_from is not None:
-            problems.append(
-                problem("rock-in-hole", a.place, name=post.post_name, rock=f"{footing.rock_from:.2f}",
-                        hole=f"{footing.hole_depth:.2f}")
-            )  # fmt: skip
-        holes.append(
-            Hole(post.post_name, footing.hole, footing.hole_depth, ground, rock, footing.rock_from, site.digging,
-                 factors[key(post.post_name)])
-        )  # fmt: skip
-    return _Taken(tuple(done), tuple(dug), tuple(holes), factors), problems
-
-
-def _ground(book: RateBook, site: Site, fixings: Sequence[Fixing]) -> Ground | None:
-    name = next((f.ground_class for f in fixings if f.ground_class), site.ground)
-    return book.ground.get(key(name))
-
-
 def _facts(book: RateBook, draft: Draft) -> consent.Facts:
     """What is known for the consent rows."""
     house = sum(book.supports[key(f.held_by)].house for f in draft.fixings)
@@ -224,13 +111,7 @@ def _facts(book: RateBook, draft: Draft) -> consent.Facts:
     if any(c.waterproof for c in cloths):
         conditions.add("waterproof")
     to_boundary = {f.name: f.to_boundary for f in draft.fixings}
-    edges = []
-    for f in draft.footings:
-        near = [d for n in f.fixings if (d := to_boundary.get(n)) is not None]
-        shift = max((abs(f.hole_across - p.across) ** 2 + abs(f.hole_out - p.out) ** 2) ** 0.5
-                    for p in draft.points if p.fixing in f.fixings)  # fmt: skip
-        # which way the boundary lies is not known, so the hole may have moved toward it
-        edges.append(min(near) - shift - f.diameter / 2 if near else None)
+    edges = [f.edge_to_boundary for f in draft.footings]
     near_sail = [d for d in to_boundary.values() if d is not None]
     known = [e for e in edges if e is not None]
     return consent.Facts(

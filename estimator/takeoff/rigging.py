@@ -227,6 +227,7 @@ def _corner(
         set=corner_set.name, run=run, links=links, pitch=pitch, run_length=run_length, cut_length=cut,
         tensioner=tensioner.code if tensioner else None, take_up_used=used, take_up_left=left, slack=slack,
         stretch=at.stretch * at.radius, parts_length=parts_length(book, corner_set), needed=needed,
+        take_up_after_creep=None if left is None else left - book.number("creep") * at.radius,
         weakest=weakest, working_load=load, parts=tuple(pieces), working=f"{corner_set.name} set: {words}",
     )  # fmt: skip
 

@@ -1,0 +1,167 @@
+"""The lines of an option: sails, rigging, posts, concrete, stone, spoil, travel, access, kits, labour, extras."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from estimator.core.money import from_float, plain
+from estimator.core.names import key
+from estimator.core.problems import Problem, problem
+from estimator.job.model import Option, Site
+from estimator.rates.model import Item, RateBook
+from estimator.takeoff import cloth, concrete, extras, kits, measures
+from estimator.takeoff.draft import Draft, Trip, Worked
+from estimator.takeoff.labour import slug
+from estimator.takeoff.lines import item_line, make_line, number, whole_packs
+from estimator.takeoff.model import Hours, Line, Measures
+
+VISIT_DEPENDENT = ("site", "visit", "day")
+
+
+def option_lines(
+    book: RateBook,
+    draft: Draft,
+    worked: Worked,
+    whole: Measures,
+    hours: Sequence[Hours],
+    days: Mapping[str, int],
+    trip: Trip,
+) -> tuple[list[Line], list[Problem]]:
+    """Every line of an option, in the order of the bill, and rates that are not in force."""
+    problems: list[Problem] = []
+    lines = [*_sails(book, draft), *_rigging(book, draft), *_posts(book, draft)]
+    if worked.concrete:
+        net = sum(f.concrete for f in draft.footings)
+        lines.append(concrete.concrete_line(worked.concrete, net, book.number("concrete waste")))
+    loose = book.number("stone loose factor")
+    stone = sum(f.stone for f in draft.footings)
+    spoil = sum(f.spoil for f in draft.footings)
+    for setting, value, words in (
+        ("stone item", stone * loose, f"{number(stone, 4)} m3 in place x loose factor {number(loose)}"),
+        ("spoil item", spoil, f"holes x swell, {number(spoil, 4)} m3 loose"),
+        ("travel item", trip.km, _travel_words(draft.site, trip)),
+    ):
+        if value <= 0:
+            continue
+        item = book.items.get(key(book.text(setting)))
+        if item is None:
+            problems.append(not_in_force(book, draft.option, "items", book.text(setting)))
+        else:
+            lines.append(item_line(item, from_float(value), words))
+    access = book.access.get(key(draft.site.access))
+    if access and access.hire_item:
+        item = book.items.get(key(access.hire_item))
+        if item is None:
+            problems.append(not_in_force(book, draft.option, "items", access.hire_item))
+        else:
+            lines.append(_access_line(item, access.name, days))
+    wanted = _kits(book, draft, whole)
+    problems += kits.missing_items(book, [k for k, _ in wanted], draft.option.source.place("Option"))
+    lines += kits.kit_lines(book, wanted, lambda code: key(code) in worked.dropped, without=("job",))
+    for row in hours:
+        if row.trade == extras.TYPED:
+            continue
+        trade = book.trades.get(key(row.trade))
+        if trade is None:
+            problems.append(not_in_force(book, draft.option, "trades", row.trade))
+            continue
+        words = f"{row.task}, {row.visit} visit, {trade.name}"
+        lines.append(
+            make_line(slug(row.task), words, "labour", from_float(row.hours), "h", trade.cost_per_hour, row.working,
+                      trade.origin)
+        )  # fmt: skip
+    lines = [line for line in lines if key(line.code) not in worked.dropped]
+    return [*lines, *worked.extras.lines], problems
+
+
+def _travel_words(site: Site, trip: Trip) -> str:
+    words = f"2 x {number(trip.travel)} km x {trip.visits} visits"
+    return words if trip.sites == 1 else f"{words} of trip {site.trip}, shared by {trip.sites} sites"
+
+
+def _access_line(item: Item, access: str, days: Mapping[str, int]) -> Line:
+    by_day = key(item.unit) in ("day", "days", "d")
+    count = sum(days.values()) if by_day else 1
+    return item_line(item, Decimal(count), f"access: {access}, {count} {item.unit}")
+
+
+def _kits(book: RateBook, draft: Draft, whole: Measures) -> list[tuple[str, Measures]]:
+    """Each kit with the measures of the fixings that need it."""
+    found: list[tuple[str, Measures]] = [(kits.ALWAYS, whole)]
+    by_kit: dict[str, list[str]] = {}
+    for f in draft.fixings:
+        kit = book.supports[key(f.held_by)].kit
+        if kit:
+            by_kit.setdefault(kit, []).append(f.name)
+    for kit, names in by_kit.items():
+        own = measures.static_measures(measures.of_fixings(draft.counted, names))
+        found.append((kit, {**{k: whole[k] for k in VISIT_DEPENDENT}, **own}))
+    return found
+
+
+def _sails(book: RateBook, draft: Draft) -> list[Line]:
+    counts: dict[tuple[str, str], int] = {}
+    lines = []
+    for h in draft.hung:
+        if h.taken.code:
+            at = (h.taken.code, h.taken.colour)
+            counts[at] = counts.get(at, 0) + 1
+        else:
+            lines.append(cloth.cloth_line(book, h.taken))
+    return [*(cloth.stock_line(book, code, colour, n) for (code, colour), n in counts.items()), *lines]
+
+
+def _rigging(book: RateBook, draft: Draft) -> list[Line]:
+    """One line for each part; rings that are sewn into a stock sail are not bought."""
+    needed: dict[str, tuple[float, list[str]]] = {}
+    for h in draft.hung:
+        stock = book.sails.get(key(h.taken.code)) if h.taken.code else None
+        for c in h.corners:
+            for code, amount in c.parts:
+                part = book.rigging[key(code)]
+                if part.kind == "ring" and stock is not None and stock.rings_sewn_in:
+                    continue
+                total, words = needed.get(key(code), (0.0, []))
+                needed[key(code)] = (total + amount, [*words, f"{h.taken.sail}/{c.fixing} {number(amount)}"])
+    lines = []
+    for code, (total, words) in needed.items():
+        part = book.rigging[code]
+        quantity = from_float(total)
+        packs = ""
+        if key(part.per) not in ("m", "metre"):
+            quantity, packs = whole_packs(quantity, part.pack)
+        lines.append(
+            make_line(part.code, part.description, "material", quantity, part.per, part.price,
+                      " + ".join(words) + packs, part.origin)
+        )  # fmt: skip
+    return lines
+
+
+def _posts(book: RateBook, draft: Draft) -> list[Line]:
+    """Posts in their shortest sufficient stock lengths."""
+    groups: dict[tuple[str, float], list[str]] = {}
+    for p in draft.posts:
+        groups.setdefault((p.post, p.stock_length), []).append(f"{p.post_name} {number(p.length)}")
+    lines = []
+    for (code, stock), words in groups.items():
+        section = book.posts[key(code)]
+        count = len(words)
+        metres = from_float(stock) * count
+        if key(section.per) == "each":
+            quantity, unit = Decimal(count), "each"
+        elif key(section.per) == "kg":
+            quantity, unit = metres * from_float(section.mass or 0.0), "kg"
+        else:
+            quantity, unit = metres, "m"
+        text = f"{section.description}, {count} of {plain(from_float(stock))} m"
+        working = f"{count} x {number(stock)} m for {', '.join(words)} m needed"
+        lines.append(make_line(section.code, text, "material", quantity, unit, section.price, working, section.origin))
+    return lines
+
+
+def not_in_force(book: RateBook, option: Option, table: str, name: str) -> Problem:
+    later = book.later.get((table, key(name)))
+    since = f"its first row holds from {later.isoformat()}" if later else "there is no such row"
+    place = option.source.place("Option")
+    return problem("rate-not-in-force", place, table=table, name=name, day=book.day.isoformat(), since=since)
