@@ -9,18 +9,15 @@ from math import dist
 
 from estimator.core.money import from_float
 from estimator.core.names import key
-from estimator.core.problems import Place, Problem, problem
+from estimator.core.problems import Problem, problem
 from estimator.core.units import show_length
 from estimator.geometry import draw_in, edges, outline, placement, surface
 from estimator.geometry.refused import Refused
-from estimator.job.model import Fixing, Sail, Size
-from estimator.rates.model import Cloth, RateBook, StockSail
-from estimator.sheets.grammar import Context
-from estimator.sheets.size import read_size
+from estimator.job.model import Fixing, Sail
+from estimator.rates.model import Cloth, RateBook
 from estimator.takeoff.lines import make_line, number
 from estimator.takeoff.model import Line, SailTaken
-
-Outline = tuple[tuple[float, float], ...]
+from estimator.takeoff.sizes import Outline, candidates, outline_of, stock_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,27 +63,6 @@ class Needs:
 
     least: Callable[[float], Sequence[float]]
     tight: Callable[[float], Sequence[float]]
-
-
-def outline_of(size: Size) -> Outline | str:
-    """The flat outline of a size with sides, or why there is none."""
-    sides = size.sides
-    if len(sides) == 2:
-        found = outline.rectangle(*sides)
-    elif len(sides) == 3:
-        found = outline.triangle(*sides)
-    elif len(sides) == 4 and size.diagonal is not None:
-        found = outline.quadrilateral(*sides, size.diagonal)
-    else:
-        return "four sides alone fix no shape: add a diagonal"
-    return f"{found.side}: {found.why}" if isinstance(found, outline.Impossible) else found
-
-
-def stock_size(stock: StockSail) -> Size:
-    """The sides of a stock sail, read from its row; the rate book has been checked."""
-    text, _ = read_size(stock.sides, Context(), Place())
-    assert text is not None
-    return Size("sides", stock.sides, "", tuple(text.sides), text.diagonal)
 
 
 def fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> Fitted | list[Problem]:
@@ -208,21 +184,6 @@ def _made_to_fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: N
         f" and the stretch of {number(cloth.stretch * 100)} %; sewn = finished / (1 + stretch)",
     )
     return Fitted(taken, _spots(fixings, found), cloth, 0.0, "made to fit")
-
-
-def candidates(book: RateBook, sail: Sail, corners: int) -> list[tuple[StockSail, Outline]]:
-    """Stock sails of as many corners, of the cloth and colour asked for, the largest first."""
-    found = []
-    for stock in book.sails.values():
-        shape = outline_of(stock_size(stock))
-        if isinstance(shape, str) or len(shape) != corners:
-            continue
-        if sail.cloth and key(stock.cloth) != key(sail.cloth):
-            continue
-        if sail.colour and stock.colours and key(sail.colour) not in map(key, stock.colours):
-            continue
-        found.append((stock, shape))
-    return sorted(found, key=lambda s: -outline.flat_area(s[1]))
 
 
 def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> Fitted | list[Problem]:

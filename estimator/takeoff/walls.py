@@ -11,8 +11,9 @@ from estimator.core.units import show_length
 from estimator.geometry.wall import WallRefused, WallSetOut, set_out_wall
 from estimator.job.model import Fixing, Option, Sail, Wall
 from estimator.rates.model import RateBook
-from estimator.takeoff import cloth, rigging
+from estimator.takeoff import rigging
 from estimator.takeoff.model import WallMarks
+from estimator.takeoff.sizes import stock_size
 
 RAFTER, POST = "rafter", "new post"
 HAIR = 1e-6
@@ -79,7 +80,7 @@ def _said(taken: WallMarks, found: WallSetOut, wall: Wall, sail: Sail, units: st
 def _one(book: RateBook, sail: Sail, wall: Wall) -> WallSetOut | Problem:
     size = sail.size
     if size.kind == "stock":
-        size = cloth.stock_size(book.sails[key(size.code)])
+        size = stock_size(book.sails[key(size.code)])
     if size.kind != "sides" or len(size.sides) != 2:
         return problem("wall-size", sail.source.place("Size"), found=sail.size.text or "blank")
     along, out = size.sides

@@ -205,7 +205,84 @@ MESSY = Sample(
     },
 )  # fmt: skip
 
-SAMPLES = (KINDERGARTEN, RIVERSIDE, MESSY)
+VERANDAH = "Ferry house verandah"
+WALLS = Sample(
+    "verandah",
+    {
+        "Job name": "Shade on the ferry house",
+        "Reference": "FH-120",
+        "Customer": "Fernhollow Ferry House",
+        "Customer is": "business",
+        "Valid for": 30,
+        "Status": "firm",
+        "Units": "metric",
+        "Tax": "ST",
+    },
+    {
+        "Sites": [
+            {"Site": VERANDAH, "Address": "Ferry Steps", "Ground": "firm", "Digging": "hand", "Access": "easy",
+             "Travel": 14, "Services": "located", "Drains to": "ground", "Existing sails": 0},
+        ],
+        "Walls": [
+            {"Site": VERANDAH, "Wall": "River side", "Start across": 0, "Out": 0, "Length": 9.2, "Fixing height": 2.75,
+             "First rafter": 0.35, "Rafter spacing": 0.6, "Held by": "rafter", "Post height": 2.3},
+            {"Site": VERANDAH, "Wall": "Kitchen", "Start across": 10, "Out": 1.2, "Length": 5.2, "Fixing height": 2.6,
+             "Held by": "fascia bracket", "Post height": 2.25},
+        ],
+        "Options": [
+            {"Site": VERANDAH, "Option": "River side", "Wall": "River side", "Size": "REC-4000x5000", "Colour": "sand",
+             "Chosen": "yes"},
+            {"Site": VERANDAH, "Option": "Both sides", "Wall": "River side", "Size": "5 x 4 m", "Cloth": "KNIT-HEAVY",
+             "Colour": "navy", "Sail": "river"},
+            {"Site": VERANDAH, "Option": "Both sides", "Wall": "Kitchen", "Size": "3.6 x 3.6 m", "Cloth": "KNIT-HEAVY",
+             "Colour": "navy", "Sail": "kitchen"},
+        ],
+    },
+)  # fmt: skip
+
+ORCHARD = "Orchard"
+TAPED = Sample(
+    "orchard",
+    {
+        "Job name": "Shade in the old orchard",
+        "Reference": "FH-127",
+        "Customer": "Fernhollow Orchard School",
+        "Customer is": "business",
+        "Valid for": 30,
+        "Status": "firm",
+        "Units": "metric",
+        "Tax": "ST",
+    },
+    {
+        "Sites": [
+            {"Site": ORCHARD, "Address": "Cider Lane", "Ground": "firm", "Digging": "hand", "Access": "steps",
+             "Travel": 9, "Services": "exposed", "Drains to": "ground", "Existing sails": 0, "Facing": 20},
+        ],
+        # taped round and across; no coordinates. Heights to one datum, the doorstep.
+        "Fixings": [
+            {"Site": ORCHARD, "Fixing": "A", "Held by": "beam", "Height": 3.1, "Ground level": 0, "Known by": "measured"},
+            {"Site": ORCHARD, "Fixing": "B", "Held by": "beam", "Height": 2.7, "Ground level": 0, "Known by": "measured"},
+            {"Site": ORCHARD, "Fixing": "C", "Held by": "new post", "Height": 3.0, "Ground level": -0.1,
+             "Known by": "measured", "To boundary": 3.2, "To service": 1.6},
+            {"Site": ORCHARD, "Fixing": "D", "Held by": "new post", "Height": 2.3, "Ground level": -0.15,
+             "Known by": "measured", "To boundary": 4.0},
+        ],
+        "Tape": [
+            {"Site": ORCHARD, "From": "A", "To": "B", "Length": 5.615},
+            {"Site": ORCHARD, "From": "B", "To": "C", "Length": 5.217},
+            {"Site": ORCHARD, "From": "C", "To": "D", "Length": 6.148},
+            {"Site": ORCHARD, "From": "D", "To": "A", "Length": 4.969},
+            {"Site": ORCHARD, "From": "A", "To": "C", "Length": 7.866},
+            {"Site": ORCHARD, "From": "B", "To": "D", "Length": 7.602},
+        ],
+        "Options": [
+            _opt(ORCHARD, "Made to fit", "A B C D", Size="made to fit", Cloth="KNIT-HEAVY", Colour="sage", Chosen="yes"),
+            _opt(ORCHARD, "Stock sail", "A B C D", Colour="sage"),
+        ],
+    },
+)  # fmt: skip
+
+SAMPLES = (KINDERGARTEN, RIVERSIDE, MESSY, WALLS, TAPED)
 
 
 def build(sample: Sample) -> bytes:
