@@ -11,6 +11,7 @@ import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
+from itertools import pairwise
 from math import ceil, hypot
 from pathlib import Path
 from typing import Any
@@ -51,11 +52,11 @@ class Paper:
         from matplotlib.lines import Line2D
 
         xs, ys = [p[0] for p in points], [p[1] for p in points]
-        ends = {"solid_capstyle": "round", "dash_capstyle": "butt", "solid_joinstyle": "round"}
+        ends: dict[str, Any] = {"solid_capstyle": "round", "dash_capstyle": "butt", "solid_joinstyle": "round"}
         made = Line2D(xs, ys, linewidth=weight, color=ink, linestyle=DASHES[dash], marker="", **ends)
         self._add(made, level)
         if kept:
-            for (ax, ay), (bx, by) in zip(points, points[1:], strict=False):
+            for (ax, ay), (bx, by) in pairwise(points):
                 steps = max(ceil(hypot(bx - ax, by - ay) / 1.2), 1)
                 self.dots += [(ax + (bx - ax) * n / steps, ay + (by - ay) * n / steps) for n in range(steps + 1)]
 
@@ -132,18 +133,19 @@ class Paper:
         from matplotlib.transforms import Affine2D
         from PIL import Image
 
-        settled = {"text.hinting": "force_autohint", "text.hinting_factor": 8, "text.antialiased": True}
+        settled: dict[Any, Any] = {"text.hinting": "force_autohint", "text.hinting_factor": 8, "text.antialiased": True}
         settled |= {"path.simplify": False, "lines.scale_dashes": True, "path.snap": True, "patch.antialiased": True}
         with rc_context(settled), warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a letter the typeface lacks is drawn as a box
             figure = Figure(figsize=(self.width / INCH, self.high / INCH), dpi=DPI, facecolor="white", edgecolor="none")
-            canvas = FigureCanvasAgg(figure)
+            canvas: Any = FigureCanvasAgg(figure)
             at = Affine2D().scale(1 / INCH) + figure.dpi_scale_trans
             for made in self.strokes:
                 made.set_transform(at)
                 figure.add_artist(made)
             canvas.draw()
-            picture = Image.fromarray(canvas.buffer_rgba()).convert("L")  # type: ignore[arg-type]
+            size = canvas.get_width_height()
+            picture = Image.frombytes("RGBA", size, bytes(canvas.buffer_rgba())).convert("L")
         out = BytesIO()
         picture.save(out, format="PNG", dpi=(DPI, DPI), compress_level=9)
         return out.getvalue()

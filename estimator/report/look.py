@@ -6,6 +6,8 @@ number and no words, so every answer is looked at here.
 
 from __future__ import annotations
 
+import re
+import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
@@ -140,7 +142,8 @@ def start(currency: str, units: str, paper: str, day: date) -> Look:
 def finish(look: Look) -> bytes:
     """Close the workbook and give its bytes."""
     look.workbook.close()
-    return look.stream.getvalue()
+    data = look.stream.getvalue()
+    return _pictures_to_size(data) if look.workbook.drawings else data
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +242,30 @@ def title(sheet: Sheet, head: str, words: str, last: int) -> None:
     for column in range(1, last + 1):
         sheet.blank(1, column, bottom=1, bottom_color=INK)
     sheet.height(1, 24)
+
+
+def _pictures_to_size(data: bytes) -> bytes:
+    """Pictures pinned by one cell and their own size.
+
+    The writing library pins them by two cells, which stretches them wherever columns come out wider than it thinks.
+    """
+    found = BytesIO()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(found, "w", zipfile.ZIP_DEFLATED) as new:
+        for part in old.infolist():
+            content = old.read(part)
+            if part.filename.startswith("xl/drawings/drawing"):
+                content = _ANCHOR.sub(_one_cell, content.decode("utf-8")).encode("utf-8")
+            new.writestr(part, content)
+    return found.getvalue()
+
+
+_ANCHOR = re.compile(r"<xdr:twoCellAnchor[^>]*>(<xdr:from>.*?</xdr:from>)<xdr:to>.*?</xdr:to>(.*?)</xdr:twoCellAnchor>")
+
+
+def _one_cell(anchor: re.Match[str]) -> str:
+    size = re.search(r'<a:ext (cx="\d+" cy="\d+")/>', anchor[2])
+    assert size is not None
+    return f"<xdr:oneCellAnchor>{anchor[1]}<xdr:ext {size[1]}/>{anchor[2]}</xdr:oneCellAnchor>"
 
 
 def _check(answer: int | None, row: int, column: int) -> None:

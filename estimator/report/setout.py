@@ -1,19 +1,30 @@
-"""Sheet `Set-out`: what the crew needs on site, option by option. No money on it."""
+"""Sheet `Set-out`: what the crew needs on site, option by option: a drawing, then tables. No money on it.
+
+The columns leave room on the paper, so that fitting them to its width does not shrink the drawing and its scale.
+"""
 
 from __future__ import annotations
 
-from itertools import combinations
-from math import dist
+from collections.abc import Callable, Sequence
+from io import BytesIO
+from math import ceil
 from typing import Any
 
 from estimator.core.names import key
+from estimator.core.units import show_length
 from estimator.pricing.model import PricedJob, PricedOption
-from estimator.report import look
+from estimator.report import crew_tables, look
 from estimator.report.look import Sheet
 from estimator.report.table import Col, section, table
 from estimator.report.words import lines_high, short_length
 
-WIDTHS = [12.0, 20.0, 11.0, 11.0, 11.0, 11.0, 14.0]
+WIDTHS = [10.0, 17.0, 9.5, 9.5, 9.5, 9.5, 12.0]
+LAST = len(WIDTHS) - 1
+ALL_DRAWN, MOST_DRAWN = 50, 100  # options that are all drawn; chosen ones drawn at most
+PAGE_HIGH = {"letter": 648.0}  # points of a page under the repeated head; A4 otherwise
+A4_HIGH = 698.0
+LEAST_DRAWING = 320.0  # points: a drawing is not squeezed under this to save a page
+POINT = 25.4 / 72
 POINTS = (
     Col("Fixing"),
     Col("Held by"),
@@ -21,26 +32,25 @@ POINTS = (
     Col("Out", "length"),
     Col("Height", "length"),
     Col("Ground", "length"),
-    Col("New post"),
+    Col("Above ground", "length"),
 )
-DISTANCES = (Col("From"), Col("To"), Col("Straight", "length"), Col("Level", "length"))
-CORNERS = (
-    Col("Fixing"),
-    Col("Hung by"),
-    Col("Gap", "length"),
-    Col("Cut length", "length"),
-    Col("Links in use", "whole"),
-    Col("Take up", "length"),
-    Col("Tensioner"),
+TAPES = (
+    Col("Hole of"),
+    Col("Tapes from"),
+    Col("First tape", "length"),
+    Col("Second tape", "length"),
+    Col("Across", "length"),
+    Col("Out", "length"),
+    Col("Lies"),
 )
 HOLES = (
-    Col("Post"),
-    Col("Section"),
-    Col("Hole across", "length"),
-    Col("Hole out", "length"),
+    Col("Hole of"),
+    Col("Base layers"),
     Col("Diameter", "length"),
     Col("Hole depth", "length"),
-    Col("Base layers"),
+    Col("Post depth", "length"),
+    Col("Lean", "angle"),
+    Col("Leans to"),
 )
 CUTS = (
     Col("Post"),
@@ -48,9 +58,22 @@ CUTS = (
     Col("Cut to", "length"),
     Col("Above", "length"),
     Col("In ground", "length"),
-    Col("Lean", "angle"),
-    Col("From stock"),
+    Col("Stock", "length"),
+    Col("Stands"),
 )
+DISTANCES = (Col("From"), Col("To"), Col("Straight", "length"), Col("Level", "length"))
+PAIRS = (Col("Hole of"), Col("Hole of"), Col("Level", "length"))
+MARKS = (Col("Mark"), Col("Wall"), Col("From start", "length"), Col("From end", "length"), Col("Height", "length"))
+CORNERS = (
+    Col("Fixing"),
+    Col("Hung by"),
+    Col("Gap", "length"),
+    Col("Cut length", "length"),
+    Col("Take up", "length"),
+    Col("Left", "length"),
+    Col("Hook on"),
+)
+TAPED = (Col("From"), Col("To"), Col("Taped", "length"), Col("Off by", "length"))
 
 SERVICES = {
     "": "have buried services located; nothing is known of them",
@@ -59,59 +82,107 @@ SERVICES = {
     "located": "buried services are located; keep to the marks",
     "exposed": "buried services have been exposed; keep clear of them",
 }
+AXES = "Stand at the datum with your back to the house: Across is to your right, Out is straight ahead, Height is up."
+Block = Callable[[Sheet, int], int]
 
 
-def write(sheet: Sheet, priced: PricedJob) -> None:
-    """Write the sheet: a page or more for each option that has been taken off."""
+def write(sheet: Sheet, priced: PricedJob, options: Sequence[PricedOption] | None = None) -> None:
+    """Write the sheet: a page or more for each option that has been taken off. options: only these."""
     header = priced.job.header
+    options = priced.options if options is None else options
     look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False, frozen=2)
-    look.title(sheet, look.CREW, "Set-out", len(WIDTHS) - 1)
+    look.title(sheet, look.CREW, "Set-out", LAST)
+    drawn = {id(o) for o in to_draw(options)}
     row, breaks = 3, []
-    for option in priced.options:
+    for option in options:
         if not option.taken.points:
             continue
         if row > 3:
             breaks.append(row)
-        row = _option(sheet, priced, option, row) + 1
+        row, more = _option(sheet, priced, option, row, id(option) in drawn)
+        breaks += more
     if row == 3:
         sheet.text(row, 0, "Nothing could be set out yet.", font_color=look.FAINT)
     sheet.ws.set_h_pagebreaks(breaks[:1000])
 
 
-def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int) -> int:
+def to_draw(options: Sequence[PricedOption]) -> list[PricedOption]:
+    """Options that get a drawing: those with sails; of very many only the chosen ones."""
+    found = [o for o in options if o.taken.sails]
+    return found if len(found) <= ALL_DRAWN else [o for o in found if o.chosen][:MOST_DRAWN]
+
+
+def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, drawn: bool) -> tuple[int, list[int]]:
+    """One option. Gives the row after, and rows that start a new page."""
+    first = row
     mark = ", chosen" if option.chosen else ""
     row = section(sheet, row, f"{option.site.name}: option {option.option.name}{mark}")
-    words = (
-        "Stand at the datum with your back to the house: Across is to your right, Out is straight ahead, Height is up."
-    )
-    row = _note(sheet, row, words)
-    for words in _crew_notes(priced, option):
-        row = _note(sheet, row, words)
-    taken, units = option.taken, sheet.look.units
-    points = [[p.fixing, p.held_by, p.across, p.out, p.height, p.ground, p.post_name] for p in taken.points]
-    row = table(sheet, row, POINTS, points, 0, WIDTHS) + 1
-    pairs = [
-        [
-            a.fixing,
-            b.fixing,
-            dist((a.across, a.out, a.height), (b.across, b.out, b.height)),
-            dist((a.across, a.out), (b.across, b.out)),
-        ]
-        for a, b in combinations(taken.points, 2)
-    ]
-    row = table(sheet, row, DISTANCES, pairs, 0, WIDTHS) + 1
-    if taken.corners:
-        row = table(sheet, row, CORNERS, _corners(option), 0, WIDTHS) + 1
-    if taken.footings:
-        row = table(sheet, row, HOLES, _holes(option, units), 0, WIDTHS) + 1
-    if taken.posts:
-        row = table(sheet, row, CUTS, _cuts(option, units), 0, WIDTHS) + 1
-    return row
+    for words in (AXES, *_crew_notes(priced, option)):
+        row = note(sheet, row, words)
+    page = PAGE_HIGH.get(priced.job.header.paper.casefold(), A4_HIGH)
+    used = high(sheet, first, row)
+    picture_row = row
+    row += picture_rows(page - used) if drawn else 0
+    starts, start = [], row
+    for block in _blocks(priced, option):
+        starts.append(row)
+        row = block(sheet, row) + 1
+    tall = high(sheet, start, row)
+    breaks: list[int] = []
+    if drawn:
+        beside = page - used - tall  # what is left on a page that holds drawing and tables
+        room = beside if beside >= LEAST_DRAWING else page - used - 6
+        taken = _draw(sheet, priced, option, picture_row, start, room)
+        if beside < LEAST_DRAWING or taken > beside:
+            breaks.append(start)
+            used = 0.0
+        else:
+            used += taken
+    on_page = used
+    for begin, end in zip(starts, [*starts[1:], row], strict=True):
+        need = high(sheet, begin, end)
+        if on_page and on_page + need > page and begin not in breaks and begin != start:
+            breaks.append(begin)
+            on_page = 0.0
+        on_page += need
+    return row, sorted(breaks)
 
 
-def _note(sheet: Sheet, row: int, words: str) -> int:
-    sheet.across(row, 0, len(WIDTHS) - 1, words, text_wrap=True)
-    sheet.height(row, lines_high(words, sum(WIDTHS)))
+def picture_rows(room: float) -> int:
+    """How many rows are kept for a picture; a row holds at most 409 points."""
+    return max(ceil(room / 300), 1)
+
+
+def _draw(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, after: int, room: float) -> float:
+    """The drawing over the rows kept for it. room: points. Gives the points it takes."""
+    from estimator.report import drawing
+    from estimator.report.drawing_paper import size_of
+
+    wide = drawing.WIDE
+    png = drawing.plan_and_elevation(priced, option, (wide, max(min(room, 690.0) - 8, 200.0) * POINT))
+    tall = size_of(png)[1] / POINT + 8
+    place_picture(sheet, row, after - row, tall, png, f"Plan and elevation of {option.option.name}")
+    return tall
+
+
+def place_picture(sheet: Sheet, row: int, rows: int, tall: float, png: bytes, words: str) -> None:
+    """A picture over some rows of equal height. tall: points that all of them take."""
+    for n in range(rows):
+        sheet.height(row + n, tall / rows)
+    how = {"image_data": BytesIO(png), "object_position": 2, "description": look.clean(words)[:200], "y_offset": 3}
+    sheet.ws.insert_image(row, 0, "drawing.png", how)
+
+
+def high(sheet: Sheet, first: int, end: int) -> float:
+    """Points that rows take."""
+    sizes = sheet.ws.row_sizes
+    return float(sum(sizes[r][0] * 0.75 if r in sizes else 15.0 for r in range(first, end)))
+
+
+def note(sheet: Sheet, row: int, words: str, **style: Any) -> int:
+    """A sentence over the page. Gives the row after."""
+    sheet.across(row, 0, LAST, words, text_wrap=True, **style)
+    sheet.height(row, lines_high(words, sum(WIDTHS) - 2))
     return row + 1
 
 
@@ -120,33 +191,115 @@ def _crew_notes(priced: PricedJob, option: PricedOption) -> list[str]:
     fixings = priced.job.fixings.get(option.site.name, ())
     notes = [option.site.for_crew, *(f"{f.name}: {f.for_crew}" for f in fixings if f.for_crew and key(f.name) in used)]
     before = "" if not option.taken.footings else f"Before digging: {SERVICES.get(option.site.services, SERVICES[''])}."
-    return [n for n in (*notes, before) if n]
+    survey = priced.surveys.get(option.site.name)
+    return [n for n in (*notes, before, survey.mirror if survey else "") if n]
+
+
+def _blocks(priced: PricedJob, option: PricedOption) -> list[Block]:
+    """The tables and lists of an option, in the order of the work."""
+    taken, units = option.taken, priced.job.header.units
+    points = [
+        [p.fixing, _held(p.held_by, p.post_name, p.fixing), p.across, p.out, p.height, p.ground, p.height - p.ground]
+        for p in taken.points
+    ]
+    found = [_table("Fixings, heights above the datum", POINTS, points)]
+    level = {key(p.fixing): p.height for p in taken.points}
+    marks = [[n, w.wall, start, end, level.get(key(n))] for w in taken.marks for n, start, end, _ in w.marks]
+    if marks:
+        found.append(_table("Marks on the wall, measured from both of its ends", MARKS, marks))
+    if taken.footings:
+        tapes = [
+            [t.post_name, t.marks, t.first, t.second, t.across, t.out, t.lies]
+            for t in crew_tables.tapes(priced, option)
+        ]
+        found.append(_table("Centre of each hole, two tapes held level", TAPES, tapes))
+        pairs = [list(p) for p in crew_tables.hole_pairs(option)]
+        if pairs:
+            found.append(_table("Check before digging: from centre to centre", PAIRS, pairs))
+        found.append(_table("Holes", HOLES, _holes(option, units)))
+    if taken.posts:
+        found.append(_table("Posts", CUTS, _cuts(option)))
+    distances = [list(p) for p in crew_tables.fixing_pairs(option)]
+    found.append(_table("From fixing to fixing, to check by when the posts stand", DISTANCES, distances))
+    if taken.corners:
+        found.append(_table("Corners; links are counted from the fixing", CORNERS, _corners(option)))
+    drills = crew_tables.drills(priced, option)
+    if drills:
+        found.append(_list("Drill", drills))
+    order = crew_tables.tightening(option)
+    if order:
+        found.append(_list("Order of tightening", order))
+    survey = priced.surveys.get(option.site.name)
+    if survey:
+        rows = [[n.start, n.end, n.length, _off(n.residual, units)] for n in survey.lines]
+        found.append(_table("The tape, and how far each line is off the figure drawn", TAPED, rows, survey.verdict))
+    return found
+
+
+def _table(words: str, columns: Sequence[Col], rows: Sequence[Sequence[Any]], under: str = "") -> Block:
+    def draw(sheet: Sheet, row: int) -> int:
+        row = small_heading(sheet, row, words)
+        row = table(sheet, row, columns, rows, 0, WIDTHS)
+        return note(sheet, row, under) if under else row
+
+    return draw
+
+
+def _list(words: str, lines: Sequence[str]) -> Block:
+    def draw(sheet: Sheet, row: int) -> int:
+        row = small_heading(sheet, row, words)
+        for text in lines:
+            row = note(sheet, row, text)
+        return row
+
+    return draw
+
+
+def small_heading(sheet: Sheet, row: int, words: str) -> int:
+    """A heading over a table. Gives the row after."""
+    sheet.text(row, 0, words, bold=True)
+    sheet.height(row, 16.5)
+    return row + 1
+
+
+def _held(held_by: str, post_name: str, fixing: str) -> str:
+    return f"{held_by} {post_name}" if post_name and key(post_name) != key(fixing) else held_by
+
+
+def _off(residual: float, units: str) -> str:
+    """A residual with its sign: plus where the figure is longer than the tape."""
+    return ("+" if residual > 0 else "") + show_length(residual, units)
 
 
 def _corners(option: PricedOption) -> list[list[Any]]:
+    several = len(option.taken.sails) > 1
     return [
-        [c.fixing, f"{c.set}, {c.run}", c.gap, c.cut_length, c.links, c.take_up_used, c.tensioner or "none"]
+        [
+            c.fixing,
+            (f"{c.sail}: " if several else "") + f"{c.set}, {c.run}",
+            c.gap,
+            c.cut_length,
+            c.take_up_used,
+            c.take_up_left,
+            crew_tables.hook(c),
+        ]
         for c in option.taken.corners
     ]
 
 
 def _holes(option: PricedOption, units: str) -> list[list[Any]]:
     posts = {p.post_name: p for p in option.taken.posts}
-    return [
-        [
-            f.post_name,
-            posts[f.post_name].post if f.post_name in posts else "",
-            f.hole_across,
-            f.hole_out,
-            f.diameter,
-            f.hole_depth,
-            short_length(f.hole_depth - f.depth, units),
-        ]
-        for f in option.taken.footings
-    ]
+    found: list[list[Any]] = []
+    for f in option.taken.footings:
+        post = posts.get(f.post_name)
+        layers = f"{short_length(f.hole_depth - f.depth, units)} {'pad and stone' if f.pad else 'stone'}"
+        lean, way = (post.lean, crew_tables.leans_to(post)) if post else (None, "")
+        found.append([f.post_name, layers if f.hole_depth > f.depth else "none", f.diameter, f.hole_depth, f.depth,
+                      lean, way])  # fmt: skip
+    return found
 
 
-def _cuts(option: PricedOption, units: str) -> list[list[Any]]:
+def _cuts(option: PricedOption) -> list[list[Any]]:
     return [
         [
             p.post_name,
@@ -154,8 +307,8 @@ def _cuts(option: PricedOption, units: str) -> list[list[Any]]:
             p.length,
             p.above_ground,
             p.in_ground,
-            p.lean,
-            short_length(p.stock_length, units) + (" on a plate" if p.on_plate else ""),
+            p.stock_length,
+            "on a plate" if p.on_plate else "in the ground",
         ]
         for p in option.taken.posts
     ]
