@@ -23,7 +23,8 @@ CLEARANCE = {6: 6.6, 8: 9.0, 10: 11.0, 12: 13.5, 14: 15.5, 16: 17.5, 20: 22.0, 2
 
 @dataclass(frozen=True, slots=True)
 class Tapes:
-    """Level distances to the centre of a hole from two marks; first of all with blanks: measured from the datum."""
+    """Level distances to the centre of a hole from two marks, and the side of the line from the first to the
+    second mark where it lies; without distances: measured from the datum."""
 
     post_name: str
     marks: str
@@ -31,7 +32,7 @@ class Tapes:
     second: float | None
     across: float
     out: float
-    lies: str
+    side: str
 
 
 def tapes(priced: PricedJob, option: PricedOption) -> list[Tapes]:
@@ -46,13 +47,11 @@ def tapes(priced: PricedJob, option: PricedOption) -> list[Tapes]:
         at = (f.hole_across, f.hole_out)
         tape = two_tape(marks, at)
         if tape is None:
-            found.append(Tapes(f.post_name, "the datum, Across and Out", None, None, *at, ""))
+            found.append(Tapes(f.post_name, "from the datum", None, None, *at, ""))
             marks = [*marks, (f"hole {f.post_name}", *at)]
             continue
-        lies = f"{tape.side} of {tape.first} to {tape.second}"
-        found.append(
-            Tapes(f.post_name, f"{tape.first}, {tape.second}", tape.first_distance, tape.second_distance, *at, lies)
-        )
+        names = f"{tape.first}, {tape.second}"
+        found.append(Tapes(f.post_name, names, tape.first_distance, tape.second_distance, *at, tape.side))
     return found
 
 
@@ -99,7 +98,7 @@ def hook(corner: Corner) -> str:
     if corner.links is None:
         return "rope, no links"
     if corner.links == 0:
-        return "no link between"
+        return "no links"
     whole = round(corner.cut_length / corner.pitch) if corner.pitch else 0
     return f"link {corner.links}" + (f" of {whole}" if whole > corner.links else "")
 
@@ -161,8 +160,8 @@ def tightening(option: PricedOption) -> list[str]:
         fixed = [f for f in sail.fixings if key(f) in mine and mine[key(f)].tensioner is None]
         before = f"Sail {sail.sail}: " if several else ""
         if fixed:
-            found.append(f"{before}hook on {', '.join(fixed)} first: no tensioner there.")
-        found.append(f"{before}open every tensioner in full and hook on; then tighten {rounds(sail.fixings, fixed)}.")
+            found.append(f"{before}Hook on {', '.join(fixed)} first: no tensioner there.")
+        found.append(f"{before}Open every tensioner in full and hook on; then tighten {rounds(sail.fixings, fixed)}.")
     if found:
         found.append("Tighten all corners in turn, a little at a time, round after round, until no edge is slack.")
     return found

@@ -29,6 +29,7 @@ from estimator.report.drawing_paper import (
 from estimator.report.drawing_plan import Shown, arrow
 from estimator.report.drawing_scene import Scene, scene_of
 from estimator.report.table import metric
+from estimator.takeoff.model import SailTaken
 
 WIDE, HIGH = 172.0, 232.0  # mm: what a page of the set-out sheet has room for
 AROUND, UNDER, RIGHT, HEAD, FOOT = 20.0, 17.0, 32.0, 5.0, 20.0
@@ -89,6 +90,24 @@ def plain_plan(priced: PricedJob, option: PricedOption, room: Pair = (WIDE, 90.0
         return left + (x - scene.low[0]) * mm, low + (y - scene.low[1]) * mm
 
     drawing_plan.draw(paper, scene, on_plan, mm, shown, full=False)
+    return paper.png()
+
+
+def sail_plan(priced: PricedJob, option: PricedOption, sail: SailTaken, room: Pair = (WIDE, 100.0)) -> bytes:
+    """One sail alone, seen from above, as PNG: corners by the names of their fixings, sides and diagonals."""
+    shown = _shown(priced.job.header.units)
+    cloth = next(c for c in scene_of(priced, option).cloths if c.name == sail.sail)
+    xs, ys = [c[0] for c in sail.corners], [c[1] for c in sail.corners]
+    across, deep = max(xs) - min(xs), max(ys) - min(ys)
+    scale = _scale((across, room[0] - 2 * AROUND), (deep, room[1] - 24.0), priced.job.header.units)
+    mm = 1000 / scale
+    paper = Paper(room[0], deep * mm + 24.0)
+    left = (room[0] - across * mm) / 2
+
+    def put(x: float, y: float) -> Pair:
+        return left + (x - min(xs)) * mm, 12.0 + (y - min(ys)) * mm
+
+    drawing_plan.alone(paper, cloth, sail.fixings, put, shown)
     return paper.png()
 
 

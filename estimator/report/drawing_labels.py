@@ -74,9 +74,9 @@ def along_line(paper: Paper, a: Pair, b: Pair, words: Words, off: float = 2.0, s
 def down_a_ladder(wanted: Sequence[float], step: float, low: float, high: float) -> list[float]:
     """Heights as near as possible to the wanted ones, in their order from low to high, at least a step apart.
 
-    >>> [round(y, 2) for y in down_a_ladder([0, 1, 9], 3, 0, 20)]
+    >>> [round(y, 2) for y in down_a_ladder([0.0, 1.0, 9.0], 3, 0.0, 20.0)]
     [0.0, 3.0, 9.0]
-    >>> [round(y, 2) for y in down_a_ladder([19, 19.5], 3, 0, 20)]
+    >>> [round(y, 2) for y in down_a_ladder([19.0, 19.5], 3, 0.0, 20.0)]
     [17.0, 20.0]
     """
     found = [max(y, low) for y in wanted]

@@ -133,7 +133,7 @@ class Paper:
         from matplotlib.transforms import Affine2D
         from PIL import Image
 
-        settled: dict[Any, Any] = {"text.hinting": "force_autohint", "text.hinting_factor": 8, "text.antialiased": True}
+        settled: dict[Any, Any] = {"text.hinting": "force_autohint", "text.antialiased": True}
         settled |= {"path.simplify": False, "lines.scale_dashes": True, "path.snap": True, "patch.antialiased": True}
         with rc_context(settled), warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a letter the typeface lacks is drawn as a box

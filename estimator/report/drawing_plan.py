@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from math import cos, hypot, pi, sin
+from collections.abc import Callable, Sequence
+from math import cos, dist, hypot, pi, sin
 
 from estimator.report.drawing_labels import Words, along_line, at_point
 from estimator.report.drawing_paper import FILL, FINE, FIRM, INK, LARGE, PALE, PLAIN, SMALL, SOFT, THICK, Pair, Paper
@@ -47,6 +47,37 @@ def sail(paper: Paper, cloth: Cloth, put: Put, *, chords: bool) -> None:
     for fixing, corner in cloth.links:
         paper.line([put(*fixing[:2]), put(*corner[:2])], FIRM)
         paper.ring(put(*corner[:2]), 0.7, fill="1.0", weight=FIRM)
+
+
+def alone(paper: Paper, cloth: Cloth, names: Sequence[str], put: Put, shown: Shown) -> None:
+    """A sail without its place: outline, sides, diagonals, and the name of each corner."""
+    paper.area([put(x, y) for x, y, _ in cloth.outline], FILL)
+    corners = [e.start for e in cloth.edges]
+    pairs = [(a, b) for n, a in enumerate(corners) for b in corners[n + 2 :] if (a, b) != (corners[0], corners[-1])]
+    for a, b in pairs:
+        paper.line([put(*a[:2]), put(*b[:2])], FINE, PALE, "chain")
+    sail(paper, Cloth(cloth.name, cloth.edges, ()), put, chords=True)
+    middle = cloth.middle
+    for name, at in zip(names, corners, strict=False):
+        paper.ring(put(*at[:2]), 0.7, fill="1.0", weight=FIRM)
+        at_point(paper, put(*at[:2]), [Words(name[:14], LARGE, bold=True)], 1.6, (at[0] - middle[0], at[1] - middle[1]))
+    _edge_labels(paper, cloth, put, shown)
+    for a, b in pairs:
+        along_line(paper, put(*a[:2]), put(*b[:2]), Words(shown(dist(a, b)), PLAIN, ink=SOFT), 1.7)
+
+
+def _edge_labels(paper: Paper, cloth: Cloth, put: Put, shown: Shown) -> None:
+    """The length of each side, inside its hollow edge."""
+    cx, cy, _ = cloth.middle
+    for edge in cloth.edges:
+        a, b = put(*edge.start[:2]), put(*edge.end[:2])
+        mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+        halfway = edge.hollow[len(edge.hollow) // 2]
+        hx, hy = put(*halfway[:2]) if len(edge.hollow) > 2 else (mx, my)
+        a, b = (a[0] + hx - mx, a[1] + hy - my), (b[0] + hx - mx, b[1] + hy - my)
+        inward = put(cx, cy)
+        side = (inward[0] - mx, inward[1] - my)
+        along_line(paper, a, b, Words(shown(edge.length), PLAIN, bold=True), 2.4, side)
 
 
 def wall(paper: Paper, house: House, put: Put) -> None:
@@ -119,17 +150,7 @@ def _labels(paper: Paper, scene: Scene, put: Put, shown: Shown, full: bool) -> N
         away = (spot.across - middle[0], spot.out - middle[1])
         at_point(paper, put(spot.across, spot.out), _spot_words(spot, scene, shown, full), 2.2, away)
     for cloth in scene.cloths:
-        cx, cy, _ = cloth.middle
-        for edge in cloth.edges:
-            halfway = edge.hollow[len(edge.hollow) // 2] if len(edge.hollow) > 2 else None
-            a, b = put(*edge.start[:2]), put(*edge.end[:2])
-            if halfway:
-                hx, hy = put(*halfway[:2])
-                mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-                a, b = (a[0] + hx - mx, a[1] + hy - my), (b[0] + hx - mx, b[1] + hy - my)
-            inward = put(cx, cy)
-            side = (inward[0] - (a[0] + b[0]) / 2, inward[1] - (a[1] + b[1]) / 2)
-            along_line(paper, a, b, Words(shown(edge.length), PLAIN, bold=True), 2.4, side)
+        _edge_labels(paper, cloth, put, shown)
     if full:
         for one, two in scene.sides:
             side = ((one.across + two.across) / 2 - middle[0], (one.out + two.out) / 2 - middle[1])

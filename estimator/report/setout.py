@@ -18,11 +18,12 @@ from estimator.report.look import Sheet
 from estimator.report.table import Col, section, table
 from estimator.report.words import lines_high, short_length
 
-WIDTHS = [10.0, 17.0, 9.5, 9.5, 9.5, 9.5, 12.0]
+WIDTHS = [10.5, 14.0, 10.0, 10.0, 10.0, 10.0, 13.0]
 LAST = len(WIDTHS) - 1
 ALL_DRAWN, MOST_DRAWN = 50, 100  # options that are all drawn; chosen ones drawn at most
-PAGE_HIGH = {"letter": 648.0}  # points of a page under the repeated head; A4 otherwise
-A4_HIGH = 698.0
+PAGE_HIGH = {"letter": 687.0}  # points between head and foot of a page; A4 otherwise
+A4_HIGH, TITLE_HIGH = 737.0, 40.0
+GAP = 7.0  # points between tables
 LEAST_DRAWING = 320.0  # points: a drawing is not squeezed under this to save a page
 POINT = 25.4 / 72
 POINTS = (
@@ -32,23 +33,23 @@ POINTS = (
     Col("Out", "length"),
     Col("Height", "length"),
     Col("Ground", "length"),
-    Col("Above ground", "length"),
+    Col("To ground", "length"),
 )
 TAPES = (
     Col("Hole of"),
     Col("Tapes from"),
-    Col("First tape", "length"),
-    Col("Second tape", "length"),
+    Col("Tape 1", "length"),
+    Col("Tape 2", "length"),
     Col("Across", "length"),
     Col("Out", "length"),
-    Col("Lies"),
+    Col("Side"),
 )
 HOLES = (
     Col("Hole of"),
     Col("Base layers"),
     Col("Diameter", "length"),
-    Col("Hole depth", "length"),
-    Col("Post depth", "length"),
+    Col("Deep", "length"),
+    Col("Post in", "length"),
     Col("Lean", "angle"),
     Col("Leans to"),
 )
@@ -57,23 +58,30 @@ CUTS = (
     Col("Section"),
     Col("Cut to", "length"),
     Col("Above", "length"),
-    Col("In ground", "length"),
+    Col("Below", "length"),
     Col("Stock", "length"),
     Col("Stands"),
 )
-DISTANCES = (Col("From"), Col("To"), Col("Straight", "length"), Col("Level", "length"))
-PAIRS = (Col("Hole of"), Col("Hole of"), Col("Level", "length"))
+DISTANCES = (
+    Col("Between"),
+    Col("Direct", "length"),
+    Col("Level", "length"),
+    Col(""),
+    Col("Between"),
+    Col("Direct", "length"),
+    Col("Level", "length"),
+)
 MARKS = (Col("Mark"), Col("Wall"), Col("From start", "length"), Col("From end", "length"), Col("Height", "length"))
 CORNERS = (
     Col("Fixing"),
     Col("Hung by"),
     Col("Gap", "length"),
-    Col("Cut length", "length"),
+    Col("Cut", "length"),
     Col("Take up", "length"),
     Col("Left", "length"),
     Col("Hook on"),
 )
-TAPED = (Col("From"), Col("To"), Col("Taped", "length"), Col("Off by", "length"))
+TAPED = (Col("From"), Col("To"), Col("Taped", "length"), Col("Off", "length"))
 
 SERVICES = {
     "": "have buried services located; nothing is known of them",
@@ -86,20 +94,26 @@ AXES = "Stand at the datum with your back to the house: Across is to your right,
 Block = Callable[[Sheet, int], int]
 
 
-def write(sheet: Sheet, priced: PricedJob, options: Sequence[PricedOption] | None = None) -> None:
-    """Write the sheet: a page or more for each option that has been taken off. options: only these."""
+def write(
+    sheet: Sheet, priced: PricedJob, options: Sequence[PricedOption] | None = None, *, repeat: bool = True
+) -> None:
+    """Write the sheet: a page or more for each option that has been taken off.
+
+    options: only these; repeat: the first rows stand on every page, which takes a name in the workbook.
+    """
     header = priced.job.header
     options = priced.options if options is None else options
-    look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False, frozen=2)
+    look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False, frozen=2 if repeat else 0)
     look.title(sheet, look.CREW, "Set-out", LAST)
     drawn = {id(o) for o in to_draw(options)}
+    page = page_high(priced) - (TITLE_HIGH if repeat else 0.0)
     row, breaks = 3, []
     for option in options:
         if not option.taken.points:
             continue
         if row > 3:
             breaks.append(row)
-        row, more = _option(sheet, priced, option, row, id(option) in drawn)
+        row, more = _option(sheet, priced, option, row, page, drawn=id(option) in drawn)
         breaks += more
     if row == 3:
         sheet.text(row, 0, "Nothing could be set out yet.", font_color=look.FAINT)
@@ -112,14 +126,35 @@ def to_draw(options: Sequence[PricedOption]) -> list[PricedOption]:
     return found if len(found) <= ALL_DRAWN else [o for o in found if o.chosen][:MOST_DRAWN]
 
 
-def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, drawn: bool) -> tuple[int, list[int]]:
+def page_high(priced: PricedJob) -> float:
+    """Points that fit on a page of the job's paper, with a little to spare."""
+    return PAGE_HIGH.get(priced.job.header.paper.casefold(), A4_HIGH)
+
+
+def keep_together(sheet: Sheet, starts: Sequence[int], end: int, page: float, used: float = 0.0) -> list[int]:
+    """Rows that have to start a page so that blocks stay whole. starts: first row of each block; used: points of the
+    page that are taken before the first of them."""
+    breaks: list[int] = []
+    for begin, stop in zip(starts, [*starts[1:], end], strict=True):
+        need = high(sheet, begin, stop)
+        if used and used + need > page:
+            breaks.append(begin)
+            used = 0.0
+        used += need
+    return breaks
+
+
+def _option(
+    sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, page: float, *, drawn: bool
+) -> tuple[int, list[int]]:
     """One option. Gives the row after, and rows that start a new page."""
     first = row
+    whole = page
+    page -= TITLE_HIGH if row == 3 else 0.0  # more than enough where the title is repeated anyway
     mark = ", chosen" if option.chosen else ""
     row = section(sheet, row, f"{option.site.name}: option {option.option.name}{mark}")
     for words in (AXES, *_crew_notes(priced, option)):
         row = note(sheet, row, words)
-    page = PAGE_HIGH.get(priced.job.header.paper.casefold(), A4_HIGH)
     used = high(sheet, first, row)
     picture_row = row
     row += picture_rows(page - used) if drawn else 0
@@ -127,6 +162,7 @@ def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, dra
     for block in _blocks(priced, option):
         starts.append(row)
         row = block(sheet, row) + 1
+        sheet.height(row - 1, GAP)
     tall = high(sheet, start, row)
     breaks: list[int] = []
     if drawn:
@@ -136,16 +172,10 @@ def _option(sheet: Sheet, priced: PricedJob, option: PricedOption, row: int, dra
         if beside < LEAST_DRAWING or taken > beside:
             breaks.append(start)
             used = 0.0
+            page = whole
         else:
             used += taken
-    on_page = used
-    for begin, end in zip(starts, [*starts[1:], row], strict=True):
-        need = high(sheet, begin, end)
-        if on_page and on_page + need > page and begin not in breaks and begin != start:
-            breaks.append(begin)
-            on_page = 0.0
-        on_page += need
-    return row, sorted(breaks)
+    return row, [*breaks, *keep_together(sheet, starts, row, page, used)]
 
 
 def picture_rows(room: float) -> int:
@@ -209,17 +239,26 @@ def _blocks(priced: PricedJob, option: PricedOption) -> list[Block]:
         found.append(_table("Marks on the wall, measured from both of its ends", MARKS, marks))
     if taken.footings:
         tapes = [
-            [t.post_name, t.marks, t.first, t.second, t.across, t.out, t.lies]
+            [t.post_name, t.marks, t.first, t.second, t.across, t.out, t.side]
             for t in crew_tables.tapes(priced, option)
         ]
-        found.append(_table("Centre of each hole, two tapes held level", TAPES, tapes))
-        pairs = [list(p) for p in crew_tables.hole_pairs(option)]
-        if pairs:
-            found.append(_table("Check before digging: from centre to centre", PAIRS, pairs))
+        found.append(
+            _table(
+                "Centre of each hole: two tapes held level; the side as seen from the first mark to the second",
+                TAPES,
+                tapes,
+            )
+        )
+        check = [f"{a} to {b} {show_length(d, units)}" for a, b, d in crew_tables.hole_pairs(option)]
+        if check:
+            words = "Check before digging, level, from centre to centre: " + "; ".join(check) + "."
+            found.append(_list("", [words]))
         found.append(_table("Holes", HOLES, _holes(option, units)))
     if taken.posts:
         found.append(_table("Posts", CUTS, _cuts(option)))
-    distances = [list(p) for p in crew_tables.fixing_pairs(option)]
+    pairs = [[f"{a}, {b}", straight, level] for a, b, straight, level in crew_tables.fixing_pairs(option)]
+    beside: list[list[Any]] = [*pairs[(len(pairs) + 1) // 2 :], ["", None, None]]
+    distances = [[*pair, "", *beside[n]] for n, pair in enumerate(pairs[: (len(pairs) + 1) // 2])]
     found.append(_table("From fixing to fixing, to check by when the posts stand", DISTANCES, distances))
     if taken.corners:
         found.append(_table("Corners; links are counted from the fixing", CORNERS, _corners(option)))
@@ -231,8 +270,12 @@ def _blocks(priced: PricedJob, option: PricedOption) -> list[Block]:
         found.append(_list("Order of tightening", order))
     survey = priced.surveys.get(option.site.name)
     if survey:
-        rows = [[n.start, n.end, n.length, _off(n.residual, units)] for n in survey.lines]
-        found.append(_table("The tape, and how far each line is off the figure drawn", TAPED, rows, survey.verdict))
+        rows: list[list[Any]] = [[n.start, n.end, n.length, _off(n.residual, units)] for n in survey.lines]
+        found.append(
+            _table(
+                "The tape, and how far each line is off the figure drawn", TAPED, rows, f"The tape: {survey.verdict}."
+            )
+        )
     return found
 
 
@@ -247,7 +290,7 @@ def _table(words: str, columns: Sequence[Col], rows: Sequence[Sequence[Any]], un
 
 def _list(words: str, lines: Sequence[str]) -> Block:
     def draw(sheet: Sheet, row: int) -> int:
-        row = small_heading(sheet, row, words)
+        row = small_heading(sheet, row, words) if words else row
         for text in lines:
             row = note(sheet, row, text)
         return row
@@ -267,8 +310,11 @@ def _held(held_by: str, post_name: str, fixing: str) -> str:
 
 
 def _off(residual: float, units: str) -> str:
-    """A residual with its sign: plus where the figure is longer than the tape."""
-    return ("+" if residual > 0 else "") + show_length(residual, units)
+    """A residual with its sign: plus where the figure is longer than the tape; one below what is shown is nought."""
+    shown = show_length(abs(residual), units).removesuffix(" m")
+    if not shown.strip("0.\"'"):
+        return shown
+    return ("+" if residual > 0 else "-") + shown
 
 
 def _corners(option: PricedOption) -> list[list[Any]]:
@@ -308,7 +354,7 @@ def _cuts(option: PricedOption) -> list[list[Any]]:
             p.above_ground,
             p.in_ground,
             p.stock_length,
-            "on a plate" if p.on_plate else "in the ground",
+            "on a plate" if p.on_plate else "in ground",
         ]
         for p in option.taken.posts
     ]
