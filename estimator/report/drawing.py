@@ -32,6 +32,7 @@ from estimator.report.table import metric
 from estimator.takeoff.model import SailTaken
 
 WIDE, HIGH = 172.0, 232.0  # mm: what a page of the set-out sheet has room for
+PLAIN_WIDE = 164.0  # mm: what the customer's page has room for
 AROUND, UNDER, RIGHT, HEAD, FOOT = 20.0, 17.0, 32.0, 5.0, 20.0
 ABOVE, BELOW, HEADING, MARKS = 9.0, 12.0, 5.0, 13.0
 SCALES = (20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
@@ -74,7 +75,7 @@ def plan_and_elevation(priced: PricedJob, option: PricedOption, room: Pair = (WI
     return paper.png()
 
 
-def plain_plan(priced: PricedJob, option: PricedOption, room: Pair = (WIDE, 90.0)) -> bytes:
+def plain_plan(priced: PricedJob, option: PricedOption, room: Pair = (PLAIN_WIDE, 112.0)) -> bytes:
     """The plan of an option for the customer, as PNG: sail, posts, house, sizes; nothing of holes or marks."""
     scene, shown = scene_of(priced, option), _shown(priced.job.header.units)
     across, deep = scene.high[0] - scene.low[0], scene.high[1] - scene.low[1]
@@ -144,7 +145,7 @@ def _heading(paper: Paper, y: float, words: str) -> None:
 
 def _foot(paper: Paper, scene: Scene, option: PricedOption, scale: int, units: str, *, full: bool) -> None:
     """Scale in words, scale bar, key and north."""
-    top = FOOT - 4 if full else FOOT - 7
+    top = FOOT - 4
     paper.line([(0.5, top), (paper.width - 0.5, top)], FINE, PALE, kept=False)
     paper.boxes.append((0.0, 0.0, paper.width, top))
     words = f"1:{scale}" if metric(units) else f"{FEET.get(scale, '')} = 1' 0\" (1:{scale})".removeprefix(" = 1' 0\" ")

@@ -18,7 +18,7 @@ HATCH = 2.2  # mm
 def draw(paper: Paper, scene: Scene, put: Put, scale: float, shown: Shown, *, full: bool) -> None:
     """Draw the plan. scale: mm of paper for a metre; full: with holes, distances and marks, for the crew."""
     for house in scene.houses:
-        wall(paper, house, put)
+        wall(paper, house, put, rafters=full)
     for cloth in scene.cloths:
         paper.area([put(x, y) for x, y, _ in cloth.outline], FILL)
     if full:
@@ -80,7 +80,7 @@ def _edge_labels(paper: Paper, cloth: Cloth, put: Put, shown: Shown) -> None:
         along_line(paper, a, b, Words(shown(edge.length), PLAIN, bold=True), 2.4, side)
 
 
-def wall(paper: Paper, house: House, put: Put) -> None:
+def wall(paper: Paper, house: House, put: Put, *, rafters: bool) -> None:
     """The line of a house with strokes on the side of the building; a broken end where the wall goes on."""
     a, b = put(*house.start), put(*house.end)
     bx, by = house.behind[0], house.behind[1]
@@ -98,7 +98,7 @@ def wall(paper: Paper, house: House, put: Put) -> None:
             tail = [(0.0, 0.0), (1.4, 0.0), (1.9, 1.3), (2.9, -1.3), (3.4, 0.0), (4.4, 0.0)]
             points = [(at[0] + way * (ux * p - uy * q), at[1] + way * (uy * p + ux * q)) for p, q in tail]
             paper.line(points, FIRM, INK, level=2)
-    for x, y in house.rafters:
+    for x, y in house.rafters if rafters else ():
         px, py = put(x, y)
         paper.line([(px, py), (px + bx * 5.0, py + by * 5.0)], FIRM, PALE, level=1)
 
@@ -182,7 +182,7 @@ def _house_label(paper: Paper, house: House, put: Put, full: bool) -> None:
     words = [Words(f"house, wall {house.name}" if house.name else "house", PLAIN, ink=SOFT)]
     if full and house.rafters:
         words.append(Words("long strokes: rafters", SMALL, ink=SOFT))
-    at_point(paper, at, words, 5.5 if house.rafters else 1.5, house.behind)
+    at_point(paper, at, words, 5.5 if full and house.rafters else 1.5, house.behind)
 
 
 def _at(spot: Spot, put: Put) -> Pair:

@@ -19,6 +19,7 @@ from estimator.report.quote_rows import (
     heading,
     listed,
     page,
+    picture,
     put,
     put_sections,
     sign,
@@ -31,6 +32,7 @@ from estimator.report.words import money_words, plural
 PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 otherwise
 A4_HIGH = 750.0
 SQUEEZE = 1.28  # how much more a page may hold, printed smaller
+MOST_PLANS = 60
 FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
 
 
@@ -61,6 +63,7 @@ def render_quote(priced: PricedJob) -> bytes:
             room -= section.high
         else:
             later.append(section)
+    later += _plans(priced)
     pointer = (
         [gap(3), words(f"On the sheet Details: {', '.join(dict.fromkeys(s.name for s in later))}.", bold=True)]
         if later
@@ -75,6 +78,20 @@ def render_quote(priced: PricedJob) -> bytes:
         page(second, False, name)
         put_sections(second, [Section("", (words(f"Details: {header.name}", 13, bold=True),)), *later], high)
     return look.finish(book)
+
+
+def _plans(priced: PricedJob) -> list[Section]:
+    """A plan to scale of each chosen option; where none is chosen, of each that is offered."""
+    from estimator.report.drawing import plain_plan
+    from estimator.report.drawing_paper import POINT, size_of
+
+    shown = [o for o in offered(priced) if o.taken.sails]
+    shown = [o for o in shown if o.chosen] or shown
+    found = []
+    for option in shown[:MOST_PLANS]:
+        png, said = plain_plan(priced, option), f"Plan: {label(priced, option)}"
+        found.append(Section("plans", (gap(), heading(said), picture(png, size_of(png)[1] / POINT, said))))
+    return found
 
 
 def _head(priced: PricedJob) -> list[Row]:

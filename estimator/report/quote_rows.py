@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 from estimator.report import look
@@ -191,6 +192,17 @@ def sign(name: str, right: str = "") -> Row:
                 sheet.blank(row, column + 1, bottom=1, bottom_color=look.INK)
 
     return Row(22, draw)
+
+
+def picture(png: bytes, tall: float, said: str) -> Row:
+    """A picture at its true size on a page printed at SCALE. tall: points on paper; said: what it shows."""
+    grown = 100 / SCALE
+
+    def draw(sheet: Sheet, row: int) -> None:
+        how = {"image_data": BytesIO(png), "x_scale": grown, "y_scale": grown, "object_position": 2}
+        sheet.ws.insert_image(row, 0, "plan.png", {**how, "description": look.clean(said)[:200], "y_offset": 2})
+
+    return Row(tall * grown + 4, draw)
 
 
 def page(sheet: Sheet, one_page: bool, foot: str) -> None:

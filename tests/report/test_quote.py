@@ -29,7 +29,7 @@ def words(priced: PricedJob) -> list[str]:
 
 def everything(data: bytes) -> str:
     with zipfile.ZipFile(BytesIO(data)) as parts:
-        return "\n".join(parts.read(n).decode("utf-8") for n in parts.namelist())
+        return "\n".join(parts.read(n).decode("utf-8", "replace") for n in parts.namelist())
 
 
 def printed(priced: PricedJob) -> set[Decimal]:
