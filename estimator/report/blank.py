@@ -2,58 +2,52 @@
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from estimator.core.names import key
-from estimator.core.units import show_length
-from estimator.sheets.columns import FIXINGS, JOB, SITES, TABLES, Column, Table
+from estimator.report import look
+from estimator.report.blank_lent import lent
+from estimator.report.look import ACCENT, FAINT, INK, RULE, Sheet
+from estimator.report.words import lines_high
+from estimator.sheets.columns import TABLES, Column, Table
 from estimator.sheets.door import Opened
 
-if TYPE_CHECKING:
-    from openpyxl import Workbook
-    from openpyxl.worksheet.worksheet import Worksheet
-
 UNITS = {"length": "m", "distance": "km", "angle": "degrees", "percent": "%"}
-INK, QUIET, RULE = "FF1F2A37", "FF6B7280", "FFB8C0CA"
-HEADING_ROW, LAST_ROW = 4, 400
-LENT = ("Customer", "Customer is", "Customer address", "Customer email", "Site contact", "Place", "Units",
-        "Decimal mark", "Paper", "Currency", "Tax", "Prices shown", "Rates")  # fmt: skip
-TEXTS = {
-    "Job": "Fill in the second column. Only the job's name is needed; what is blank is taken as the notes say.",
-    "Lists": "What the drop-downs offer, from the default rate book. Names of your own rate book may be typed as well.",
-}
+NEEDED, TYPED = "#F3EBDD", "#FBF8F2"  # behind a heading that is needed; behind a cell to be filled in
+HEADING_ROW, LAST_ROW = 4, 400  # as the program counts rows, from 1; drop-downs reach down to the last row
+UPRIGHT = 110  # the widest table, in characters, that still prints on an upright page
+RULED = 24  # rows ruled for filling in by hand
+MADE = date(2000, 1, 1)  # stands for every clock in the file
+NARROW = {"length": 10.0, "angle": 10.0, "percent": 10.0, "whole": 10.0, "number": 10.0, "yes": 9.0, "distance": 9.0}
+JOB_WORDS = "Fill in the second column. Only the job's name is needed; what is blank is taken as the notes say."
+TABLE_WORDS = "Shaded headings are needed. The row EXAMPLE is skipped; write over it or leave it."
+LIST_WORDS = "What the drop-downs offer, from the default rate book. Names of your own rate book may be typed as well."
+UNIT_WORDS = {"Valid for": "days"}  # already said by the heading
+Offers = Mapping[str, Sequence[tuple[str, str]]]
 
 
-def blank_job(old: Opened | None) -> bytes:
+def blank_job(old: Opened | None, today: date | None = None) -> bytes:
     """The bytes of a blank job workbook; old: a job whose customer, sites and fixings are taken over.
 
-    The same declarations and rate book give the same bytes.
+    today: the day whose rates fill the drop-downs. The same declarations and rate book give the same bytes.
     """
-    from openpyxl import Workbook
-
     from estimator.report.package.zipping import settle
 
-    book = Workbook()
-    book.remove(book.active)  # type: ignore[arg-type]
-    lists = _names_to_offer()
-    lent = _lent(old) if old else {}
+    book = look.start("", "metric", "A4", MADE)
+    offers = _offers(today or date.today())
+    filled = lent(old) if old else {}
     for table in TABLES:
-        sheet = book.create_sheet(table.sheet)
-        rows = lent.get(table.sheet, [])
+        sheet = look.add_sheet(book, table.sheet, {})
+        rows = filled.get(table.sheet, [])
         if table.items:
             _items(sheet, table, rows[0] if rows else {})
         else:
             _columns(sheet, table, rows)
-    _lists(book, lists)
-    for table in TABLES:
-        _drop_downs(book, table, lists)
-    found = io.BytesIO()
-    book.save(found)
-    return settle(found.getvalue())
+        _drop_downs(sheet, table, offers)
+    _lists(look.add_sheet(book, "Lists", {}), offers)
+    return settle(look.finish(book))
 
 
 def heading(column: Column) -> str:
@@ -62,80 +56,93 @@ def heading(column: Column) -> str:
     >>> heading(Column("Height", "length"))
     'Height (m)'
     """
-    unit = UNITS.get(column.kind, "")
+    unit = "days" if column.name == "Valid for" else UNITS.get(column.kind, "")
     return f"{column.name} ({unit})" if unit else column.name
 
 
-def _names_to_offer() -> Mapping[str, Sequence[str]]:
-    """Names of the default rate book by table."""
+def _offers(day: date) -> Offers:
+    """Names of the default rate book by table, each with a few words where the book has some."""
     from estimator.rates.read import load_rates
 
-    book, _ = load_rates(None, date.today())
+    book, _ = load_rates(None, day)
     assert book is not None
+    priced = {"yes": "priced", "engineer": "provisional: an engineer decides", "no": "not priced"}
     return {
-        "supports": [r.name for r in book.supports.values()],
-        "ground": [r.name for r in book.ground.values()],
-        "access": [r.name for r in book.access.values()],
-        "posts": [r.code for r in book.posts.values()],
-        "cloths": [r.code for r in book.cloths.values()],
-        "corner_sets": [r.name for r in book.corner_sets.values()],
-        "taxes": [r.code for r in book.taxes.values()],
-        "sails": [r.code for r in book.sails.values()],
+        "supports": [(r.name, f"{priced[r.priced]}. {r.note}".strip(" .")) for r in book.supports.values()],
+        "ground": [(r.name, "") for r in book.ground.values()],
+        "access": [(r.name, "") for r in book.access.values()],
+        "posts": [(r.code, r.description) for r in book.posts.values()],
+        "cloths": [(r.code, r.description) for r in book.cloths.values()],
+        "corner_sets": [(r.name, "") for r in book.corner_sets.values()],
+        "taxes": [(r.code, r.name) for r in book.taxes.values()],
+        "sails": [(r.code, r.description) for r in book.sails.values()],
     }
 
 
-def _titles(sheet: Worksheet, table: Table) -> None:
-    from openpyxl.styles import Alignment, Font
-
-    sheet["A1"] = table.sheet
-    sheet["A1"].font = Font(bold=True, size=15, color=INK)
-    sheet["A2"] = TEXTS.get(table.sheet, table.note)
-    sheet["A2"].font = Font(size=10, color=QUIET)
-    sheet["A2"].alignment = Alignment(vertical="top")
-    sheet.sheet_view.showGridLines = True
-    sheet.page_setup.orientation = "portrait" if table.items else "landscape"
-    sheet.page_setup.paperSize = 9
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True  # type: ignore[union-attr]
-    sheet.oddFooter.center.text = "&A, page &P of &N"  # type: ignore[union-attr]
-    sheet.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
+def _titles(sheet: Sheet, name: str, words: str, widths: list[float], *, landscape: bool) -> None:
+    look.page(sheet, "Job workbook", "", widths, landscape=landscape, frozen=HEADING_ROW)
+    sheet.ws.hide_gridlines(1)  # in sight while typing; on paper the rows are ruled
+    sheet.text(0, 0, name, bold=True, font_size=15)
+    sheet.text(1, 0, words, font_color=FAINT)
+    sheet.height(0, 24)
+    sheet.height(1, 18)
 
 
-def _heading_cell(sheet: Worksheet, row: int, column: int, text: str, required: bool = False) -> None:
-    from openpyxl.styles import Alignment, Border, Font, Side
+def _columns(sheet: Sheet, table: Table, rows: Sequence[Mapping[str, Any]]) -> None:
+    """A table: notes above the headings, an EXAMPLE row below, then the rows taken over, then ruled rows."""
+    widths = [_width(c) for c in table.columns]
+    _titles(sheet, table.sheet, f"{table.note} {TABLE_WORDS}", widths, landscape=sum(widths) > UPRIGHT)
+    first = HEADING_ROW  # the row below the headings, counted from 0
+    for at, column in enumerate(table.columns):
+        sheet.text(first - 2, at, "; ".join(_words(column)), text_wrap=True, valign="bottom", font_size=8, italic=True,
+                   font_color=FAINT)  # fmt: skip
+        _heading(sheet, at, heading(column), column.required)
+        example = _number_or_text(column.example)
+        _value(sheet, first, at, example, column, italic=True, font_color=FAINT)
+        for down, row in enumerate(rows, start=first + 1):
+            _value(sheet, down, at, row.get(column.name), column)
+        for down in range(first + 1 + len(rows), first + 1 + max(len(rows), RULED)):
+            _value(sheet, down, at, None, column)
+            sheet.height(down, 20)
+    high = [lines_high("; ".join(_words(c)), w, 8) for c, w in zip(table.columns, widths, strict=True)]
+    sheet.height(first - 2, max(high))
+    sheet.height(first - 1, 30)
+    keys = sum(c.required and c.kind == "name" for c in table.columns)
+    sheet.ws.freeze_panes(HEADING_ROW, max(keys, 1))
 
-    cell = sheet.cell(row, column, text)
-    cell.font = Font(bold=True, color=INK, underline="single" if required else None)
-    cell.alignment = Alignment(wrap_text=True, vertical="bottom")
-    cell.border = Border(bottom=Side(style="medium", color=INK))
+
+def _heading(sheet: Sheet, at: int, words: str, needed: bool = False) -> None:
+    shade = {"bg_color": NEEDED} if needed else {}
+    sheet.text(HEADING_ROW - 1, at, words, bold=True, text_wrap=True, valign="bottom", bottom=2, bottom_color=INK,
+               **shade)  # fmt: skip
 
 
-def _columns(sheet: Worksheet, table: Table, rows: Sequence[Mapping[str, Any]]) -> None:
-    """A table: notes above the headings, an EXAMPLE row below, then the rows taken over."""
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
+def _value(sheet: Sheet, row: int, at: int, value: Any, column: Column, **style: Any) -> None:
+    """A cell to be filled in. Names and sizes are text, so that no program turns `3-4` into a date."""
+    ruled = {"bottom": 4, "bottom_color": RULE, "right": 4, "right_color": RULE, "valign": "bottom", **style}
+    if column.kind in ("name", "names", "size"):
+        ruled["num_format"] = "@"
+    if value is None:
+        sheet.blank(row, at, **ruled)
+    elif isinstance(value, date):
+        sheet.day(row, at, value, **ruled)
+    elif isinstance(value, int | float | Decimal):
+        sheet.number(row, at, value, ruled.pop("num_format", "General"), align="left", **ruled)
+    else:
+        sheet.text(row, at, value, **ruled)
 
-    _titles(sheet, table)
-    for number, column in enumerate(table.columns, start=1):
-        note = sheet.cell(HEADING_ROW - 1, number, "; ".join(_words(column)))
-        note.font = Font(size=8, italic=True, color=QUIET)
-        note.alignment = Alignment(wrap_text=True, vertical="bottom")
-        _heading_cell(sheet, HEADING_ROW, number, heading(column), column.required)
-        sheet.column_dimensions[get_column_letter(number)].width = max(column.width, len(heading(column)) * 0.8 + 3)
-        example = sheet.cell(HEADING_ROW + 1, number, _number_or_text(column.example))
-        example.font = Font(italic=True, color=QUIET)
-        example.alignment = Alignment(horizontal="left")
-        for at, row in enumerate(rows, start=HEADING_ROW + 2):
-            if row.get(column.name) is not None:
-                sheet.cell(at, number, row[column.name])
-    sheet.row_dimensions[HEADING_ROW - 1].height = 46
-    sheet.row_dimensions[HEADING_ROW].height = 32
-    first_free = 1 + sum(c.required and c.kind == "name" for c in table.columns)
-    sheet.freeze_panes = sheet.cell(HEADING_ROW + 1, max(first_free, 2)).coordinate
+
+def _width(column: Column) -> float:
+    longest = max(len(word) for word in heading(column).split())
+    return max(NARROW.get(column.kind, float(column.width)), longest + 3.0)
 
 
 def _words(column: Column) -> list[str]:
+    """What stands above a heading: whether it is needed, what may be typed, what a blank means."""
     words = ["needed"] if column.required else []
+    if column.choices:
+        joined = " or ".join([", ".join(column.choices[:-1]), column.choices[-1]])
+        words.append(joined if column.kind == "choice" else f"any of {joined}")
     if column.note:
         words.append(column.note)
     if column.kind == "yes" and not column.note:
@@ -150,112 +157,74 @@ def _number_or_text(text: str) -> float | str | None:
         return text or None
 
 
-def _items(sheet: Worksheet, table: Table, filled: Mapping[str, Any]) -> None:
+def _items(sheet: Sheet, table: Table, filled: Mapping[str, Any]) -> None:
     """The sheet of items: Item, Value and what is meant."""
-    from openpyxl.styles import Alignment, Border, Font, Side
-
-    _titles(sheet, table)
-    for number, text in enumerate(("Item", "Value", "What is meant"), start=1):
-        _heading_cell(sheet, HEADING_ROW, number, text)
-    for row, column in enumerate(table.columns, start=HEADING_ROW + 1):
-        name = f"{column.name} (days)" if column.name == "Valid for" else column.name
-        sheet.cell(row, 1, name).font = Font(bold=column.required, color=INK)
-        value = sheet.cell(row, 2, filled.get(column.name))
-        value.border = Border(bottom=Side(style="thin", color=RULE))
-        value.alignment = Alignment(horizontal="left", wrap_text=True)
-        if column.kind == "date":
-            value.number_format = "yyyy-mm-dd"
-        words = "; ".join([*_words(column), *([" or ".join(column.choices)] if column.choices else [])])
-        note = sheet.cell(row, 3, f"e.g. {column.example}" if column.example else words)
-        note.font = Font(size=9, italic=True, color=QUIET)
-    for letter, width in (("A", 22), ("B", 44), ("C", 48)):
-        sheet.column_dimensions[letter].width = width
-    sheet.freeze_panes = f"A{HEADING_ROW + 1}"
+    _titles(sheet, table.sheet, JOB_WORDS, [23.0, 40.0, 62.0], landscape=False)
+    sheet.height(HEADING_ROW - 2, 6)
+    for at, words in enumerate(("Item", "Value", "What is meant")):
+        _heading(sheet, at, words)
+    for row, column in enumerate(table.columns, start=HEADING_ROW):
+        sheet.text(row, 0, heading(column), bold=column.required, bottom=4, bottom_color=RULE,
+                   **({"bg_color": NEEDED} if column.required else {}))  # fmt: skip
+        dated = {"num_format": look.DATE} if column.kind == "date" else {}
+        _value(sheet, row, 1, filled.get(column.name), column, align="left", text_wrap=True, bg_color=TYPED, **dated)
+        said = [w for w in _words(column) if w != UNIT_WORDS.get(column.name)]
+        example = [f"such as {column.example}"] if column.example else []
+        sheet.text(row, 2, "; ".join([*said, *example]), font_size=9, italic=True, font_color=FAINT,
+                   bottom=4, bottom_color=RULE)  # fmt: skip
+        sheet.height(row, 17)
 
 
-def _lists(book: Workbook, lists: Mapping[str, Sequence[str]]) -> None:
-    """A plain sheet with what the drop-downs offer; nothing of the file is hidden."""
-    from openpyxl.styles import Font
-
-    sheet = book.create_sheet("Lists")
-    sheet["A1"] = "Lists"
-    sheet["A1"].font = Font(bold=True, size=15, color=INK)
-    sheet["A2"] = TEXTS["Lists"]
-    sheet["A2"].font = Font(size=10, color=QUIET)
-    for number, (name, values) in enumerate(lists.items(), start=1):
-        _heading_cell(sheet, HEADING_ROW, number, name.replace("_", " "))
-        for row, value in enumerate(values, start=HEADING_ROW + 1):
-            sheet.cell(row, number, value)
-        sheet.column_dimensions[sheet.cell(1, number).column_letter].width = 20
+def _lists(sheet: Sheet, offers: Offers) -> None:
+    """A plain sheet with what the drop-downs offer, one list below the other; nothing of the file is hidden."""
+    _titles(sheet, "Lists", LIST_WORDS, [24.0, 96.0], landscape=False)
+    sheet.ws.repeat_rows(0, 0)
+    for name, row in _list_rows(offers).items():
+        sheet.text(row - 1, 0, name.replace("_", " "), bold=True, bottom=1, bottom_color=INK)
+        sheet.blank(row - 1, 1, bottom=1, bottom_color=INK)
+        for down, (value, words) in enumerate(offers[name], start=row):
+            sheet.text(down, 0, value)
+            sheet.text(down, 1, words, font_size=9, font_color=ACCENT if "not priced" in words else FAINT)
 
 
-def _drop_downs(book: Workbook, table: Table, lists: Mapping[str, Sequence[str]]) -> None:
-    from openpyxl.utils import get_column_letter
-    from openpyxl.worksheet.datavalidation import DataValidation
+def _list_rows(offers: Offers) -> dict[str, int]:
+    """The first row of each list on `Lists`, counted from 0."""
+    rows, row = {}, HEADING_ROW
+    for name, pairs in offers.items():
+        rows[name] = row
+        row += len(pairs) + 2
+    return rows
 
-    sheet = book[table.sheet]
-    names = list(lists)
-    for number, column in enumerate(table.columns, start=1):
-        choices = ("yes", "no") if column.kind == "yes" else column.choices
-        source = ""
-        if choices and column.kind in ("choice", "yes"):
-            source = f'"{",".join(choices)}"'
-        elif column.table in lists:
-            letter = get_column_letter(names.index(column.table) + 1)
-            last = HEADING_ROW + len(lists[column.table])
-            source = f"Lists!${letter}${HEADING_ROW + 1}:${letter}${last}"
-        elif column.kind == "size":
-            letter = get_column_letter(names.index("sails") + 1)
-            source = f"Lists!${letter}${HEADING_ROW + 1}:${letter}${HEADING_ROW + len(lists['sails'])}"
+
+def _drop_downs(sheet: Sheet, table: Table, offers: Offers) -> None:
+    for at, column in enumerate(table.columns):
+        source = _source(table, column, offers)
         if not source:
             continue
-        rule = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=column.kind == "choice")
-        rule.error = f"{column.name}: choose from the list, or leave it blank."
-        sheet.add_data_validation(rule)
-        if table.items:
-            rule.add(f"B{HEADING_ROW + number}")
-        else:
-            letter = get_column_letter(number)
-            rule.add(f"{letter}{HEADING_ROW + 1}:{letter}{LAST_ROW}")
+        rule = {
+            "validate": "list",
+            "source": source,
+            # a closed list refuses anything else; names of another rate book may be typed
+            "error_type": "stop",
+            "show_error": isinstance(source, list),
+            "error_message": f"{column.name}: choose from the list, or leave it blank.",
+        }
+        rows = (HEADING_ROW + at, HEADING_ROW + at) if table.items else (HEADING_ROW, LAST_ROW - 1)
+        place = 1 if table.items else at
+        answer = sheet.ws.data_validation(rows[0], place, rows[1], place, rule)
+        assert answer == 0, f"{table.sheet}, {column.name}: the drop-down was refused"
 
 
-def _lent(old: Opened) -> Mapping[str, list[Mapping[str, Any]]]:
-    """Customer, sites and fixings of an old job, as values in the units of the new headings."""
-    from estimator.core.problems import Problem
-    from estimator.job.header import read_header
-    from estimator.sheets.cells import read_book
-    from estimator.sheets.grammar import Context
-    from estimator.sheets.reader import read_items, read_table
-
-    book = read_book(old)
-    if isinstance(book, Problem):
-        return {}
-    _, context, _ = read_header(book, old.name, date.today())
-    row, _ = read_items(book, JOB, context)
-    header = {name: _shown(v, "", context) for name in LENT if (v := row.values.get(name)) is not None}
-    found: dict[str, list[Mapping[str, Any]]] = {"Job": [header]}
-    for table in (SITES, FIXINGS):
-        kinds = {c.name: c.kind for c in table.columns}
-        rows: Iterable[Any] = read_table(book, table, context if context else Context()).rows
-        found[table.sheet] = [
-            {name: _shown(v, kinds[name], context) for name, v in r.values.items() if v is not None and name in kinds}
-            for r in rows
-        ]
-    return found
-
-
-def _shown(value: Any, kind: str, context: Any) -> Any:
-    """A value as it is typed into the new workbook."""
-    if kind == "length" and context.units != "metric":
-        return show_length(float(value), context.units)
-    if kind == "speed":
-        return f"{float(value):g} m/s"
-    if kind == "yes":
-        return "yes" if value else None
-    if isinstance(value, tuple | list):
-        return " ".join(str(v) for v in value)
-    if isinstance(value, Decimal):
-        return float(value) * (100 if kind == "percent" else 1)
-    if isinstance(value, float):
-        return round(value, 6)
-    return value if isinstance(value, int | str | date) else key(value)
+def _source(table: Table, column: Column, offers: Offers) -> str | list[str]:
+    """What a drop-down offers: a closed list, a range of `Lists`, or the names on `Sites`."""
+    if column.kind == "yes":
+        return ["yes", "no"]
+    if column.kind == "choice":
+        return list(column.choices)
+    if column.name == "Site" and table.sheet != "Sites":
+        return f"=Sites!$A${HEADING_ROW + 1}:$A$60"
+    wanted = "sails" if column.kind == "size" else column.table
+    if wanted not in offers:
+        return ""
+    first = _list_rows(offers)[wanted] + 1
+    return f"=Lists!$A${first}:$A${first + len(offers[wanted]) - 1}"
