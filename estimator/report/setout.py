@@ -150,7 +150,7 @@ def _option(
     """One option. Gives the row after, and rows that start a new page."""
     first = row
     whole = page
-    page -= TITLE_HIGH if row == 3 else 0.0  # more than enough where the title is repeated anyway
+    page -= TITLE_HIGH if row == 3 and whole > page_high(priced) - TITLE_HIGH else 0.0  # a repeated title is counted
     mark = ", chosen" if option.chosen else ""
     row = section(sheet, row, f"{option.site.name}: option {option.option.name}{mark}")
     for words in (AXES, *_crew_notes(priced, option)):
