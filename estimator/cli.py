@@ -36,7 +36,7 @@ def main() -> None:
     \b
     estimator new JOB.xlsx      a blank job workbook
     estimator check JOB.xlsx    what is wrong, missing or to be asked
-    estimator price JOB.xlsx    the priced workbook and the customer's copy
+    estimator price JOB.xlsx    the priced workbook, the customer's copy and the crew's workbook
     """
 
 
@@ -78,8 +78,11 @@ def check(jobs: tuple[Path, ...], rates: Path | None) -> None:
 @click.option("--out", type=FILE, help="The folder for what is written; otherwise beside each job.")
 @click.option("--json", "with_json", is_flag=True, help="Also write JOB-priced.json.")
 @click.option("--no-quote", is_flag=True, help="Do not write the customer's copy.")
-def price(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, with_json: bool, no_quote: bool) -> None:
-    """Price jobs: JOB-priced.xlsx and JOB-quote.xlsx beside each."""
+@click.option("--no-crew", is_flag=True, help="Do not write the crew's workbook.")
+def price(
+    jobs: tuple[Path, ...], rates: Path | None, out: Path | None, with_json: bool, no_quote: bool, no_crew: bool
+) -> None:
+    """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx and JOB-crew.xlsx beside each."""
     from estimator.jobfile import clashes, price_file
 
     twice = clashes(jobs, out)
@@ -90,7 +93,9 @@ def price(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, with_jso
     for job in jobs:
         _head(job, jobs)
         with _Progress(job) as progress:
-            done = price_file(job, rates, out, with_json=with_json, quote=not no_quote, progress=progress.step)
+            done = price_file(
+                job, rates, out, with_json=with_json, quote=not no_quote, crew=not no_crew, progress=progress.step
+            )
         _say([p for p in done.problems if p.level != "note"])
         notes = sum(p.level == "note" for p in done.problems)
         if notes:

@@ -13,7 +13,7 @@ from estimator.pricing.model import PricedJob
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets
 
-PRICED, QUOTE = "-priced", "-quote"
+PRICED, QUOTE, CREW = "-priced", "-quote", "-crew"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class Targets:
 
     priced: Path
     quote: Path
+    crew: Path
     json: Path
 
 
@@ -41,7 +42,12 @@ def targets(job: Path, out: Path | None, *, own: bool, revision: int = 1) -> Tar
     stem = first_name(job, own).stem
     name = job.name if own else f"{stem}{PRICED}{job.suffix}"
     later = "" if revision < 2 else f"-r{revision}"
-    return Targets(folder / name, folder / f"{stem}{QUOTE}{later}.xlsx", folder / f"{stem}{PRICED}.json")
+    return Targets(
+        folder / name,
+        folder / f"{stem}{QUOTE}{later}.xlsx",
+        folder / f"{stem}{CREW}.xlsx",
+        folder / f"{stem}{PRICED}.json",
+    )
 
 
 def first_name(job: Path, own: bool) -> Path:
@@ -80,6 +86,7 @@ def price_file(
     *,
     with_json: bool = False,
     quote: bool = True,
+    crew: bool = True,
     progress: Progress | None = None,
     today: date | None = None,
 ) -> Done:
@@ -88,6 +95,7 @@ def price_file(
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
     from estimator.report.book import render_sheets
+    from estimator.report.crew import render_crew
     from estimator.report.json_out import job_json
     from estimator.report.names import SHEETS
     from estimator.report.package.audit import audit, new_faults
@@ -133,6 +141,8 @@ def price_file(
     outputs = [(at.priced, data)]
     if with_json:
         outputs.append((at.json, job_json(priced).encode("utf-8")))
+    if crew and any(o.chosen and o.bill for o in priced.options):
+        outputs.append((at.crew, settle(render_crew(priced))))
     for path, content in outputs:
         refused = save_atomic(content, path)
         if refused:

@@ -43,7 +43,7 @@ def test_price_writes_what_is_asked_for_where_it_is_asked_for(job: Path, tmp_pat
     out = tmp_path / "out"
     out.mkdir()
     before = job.read_bytes()
-    assert command("price", job, "--out", out, "--json", "--no-quote").exit_code == 0
+    assert command("price", job, "--out", out, "--json", "--no-quote", "--no-crew").exit_code == 0
     assert sorted(p.name for p in out.iterdir()) == ["job-priced.json", "job-priced.xlsx"]
     assert sorted(p.name for p in job.parent.iterdir()) == ["job.xlsx", "out"]
     assert job.read_bytes() == before
@@ -88,7 +88,12 @@ def test_a_priced_workbook_is_priced_to_its_own_name(job: Path) -> None:
     assert command("price", priced).exit_code == 0
     assert priced.read_bytes() == first
     assert (job.parent / "job-quote.xlsx").read_bytes() == quote
-    assert sorted(p.name for p in job.parent.iterdir()) == ["job-priced.xlsx", "job-quote.xlsx", "job.xlsx"]
+    assert sorted(p.name for p in job.parent.iterdir()) == [
+        "job-crew.xlsx",
+        "job-priced.xlsx",
+        "job-quote.xlsx",
+        "job.xlsx",
+    ]
 
 
 def test_a_changed_price_keeps_the_old_quote_under_its_date(job: Path) -> None:

@@ -1,0 +1,84 @@
+"""The customer's copy of random jobs holds none of the office's figures or words."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from estimator.core.money import cents
+from estimator.jobfile import price_file
+from estimator.pricing.model import Bill, PricedJob
+from estimator.report.terms import terms_of
+from tests.build import DAY
+from tests.random_jobs import random_job
+
+NUMBER = re.compile(r"\d[\d,]*\.?\d*")
+SMALL = Decimal(20)  # smaller figures stand in dates, sizes and counts
+
+
+def _figures(text: str) -> set[Decimal]:
+    return {Decimal(n.replace(",", "")) for n in NUMBER.findall(text) if n.strip(",.")}
+
+
+def _office(bill: Bill) -> set[Decimal]:
+    found = {bill.totals.cost}
+    for line in bill.lines:
+        found |= {line.cost, line.rate}
+    for charge in bill.charges:
+        found |= {abs(charge.amount), charge.base}
+    return found
+
+
+def _secrets(priced: PricedJob) -> set[Decimal]:
+    """Costs, rates, charges and hours that are not, by chance, also a price that is printed."""
+    bills = [o.bill for o in priced.options if o.bill] + ([priced.job_bill] if priced.job_bill else [])
+    found: set[Decimal] = set().union(*(_office(b) for b in bills))
+    found |= {Decimal(f"{h.hours:.2f}") for o in priced.options for h in o.taken.hours}
+    told = {v for b in bills for v in (b.totals.price, b.totals.price_before_tax, b.totals.tax)}
+    told |= {priced.totals.price, priced.totals.price_before_tax, priced.totals.tax}
+    told |= {price for o in priced.options for _, price in o.apart}
+    told.add(cents(priced.totals.price * (terms_of(priced).deposit or Decimal(0))))
+    return {f for f in found if f >= SMALL and f % 1} - told
+
+
+def _leaks(tmp_path: Path, seeds: range) -> None:
+    copies = 0
+    for seed in seeds:
+        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY)
+        assert done.outcome is not None
+        priced = done.outcome.priced
+        assert priced is not None
+        for path in done.written:
+            if "quote" not in path.name and "crew" not in path.name:
+                continue
+            copies += 1
+            with zipfile.ZipFile(path) as z:
+                names = z.namelist()
+                text = "\n".join(z.read(n).decode("utf-8", "replace") for n in names if n.endswith((".xml", ".rels")))
+            shown = re.sub(r"<[^>]+>", " ", re.sub(r"(<f>|<f .*?>).*?</f>", " FORMULA ", text))
+            assert _figures(shown) & _secrets(priced) == set(), (seed, path.name)
+            assert "FORMULA" not in shown, (seed, path.name)
+            for word in ("definedName", "externalLink", 'state="hidden"', "hidden=", "comments", str(tmp_path)):
+                assert word not in text, (seed, path.name, word)
+            lower = shown.casefold()
+            codes = {
+                line.code.casefold() for o in priced.options if o.bill for line in o.bill.lines if "-" in line.code
+            }
+            assert not [
+                c for c in codes if re.search(rf"(?<![\w-]){re.escape(c)}(?![\w-])", lower) and c[-1].isdigit()
+            ], seed
+            assert "docProps/custom.xml" not in names
+    assert copies >= len(seeds)
+
+
+def test_nothing_leaks_from_a_few(tmp_path: Path) -> None:
+    _leaks(tmp_path, range(2000, 2010))
+
+
+@pytest.mark.long
+def test_nothing_leaks_from_200(tmp_path: Path) -> None:
+    _leaks(tmp_path, range(200))
