@@ -12,15 +12,18 @@ from estimator.report.look import Sheet
 
 
 def here(sheets: Sequence[Sheet], plan: Plan, row: int) -> tuple[Sheet, int]:
+    """The sheet that holds a row of the plan, and the row on it."""
     number, there = plan.at(row)
     return sheets[number], there
 
 
 def less(whole: str, ranges: list[str]) -> str:
+    """A sum less what stands in some ranges; the whole where there are none."""
     return f"ROUND({whole}-SUM({','.join(ranges)}),2)" if ranges else whole
 
 
 def cost_of_lines(plan: Plan, block: Block, seen_from: int) -> str:
+    """The sum of the costs of a block's lines."""
     count = len(block.bill.lines) if block.bill else 0
     ranges = plan.spans(block.lines, count, COST, seen_from)
     return f"ROUND(SUM({','.join(ranges)}),2)" if ranges else "0"

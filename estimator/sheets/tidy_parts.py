@@ -22,6 +22,7 @@ _HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 
 def packed(sheets: dict[str, str], formats: str, strings: str, since_1904: bool) -> bytes:
+    """A small workbook of the sheets (part name to XML text) with one list of formats and one of texts."""
     ids = range(1, len(sheets) + 1)
     listed = "".join(f'<sheet name="S{i - 1}" sheetId="{i}" r:id="r{i}"/>' for i in ids)
     pr = f'<workbookPr date1904="{int(since_1904)}"/>'
@@ -105,6 +106,7 @@ def joined(element: _Element) -> str:
 
 
 def strings_of(data: bytes | None) -> tuple[str, int]:
+    """The list of texts without its looks, as XML text, and how many it holds."""
     items = []
     for element in parse(data) if data else ():
         if local(element) == "si":
