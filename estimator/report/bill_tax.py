@@ -47,7 +47,7 @@ def share(sheets: Sequence[Sheet], plan: Plan, block: Block, bill: Bill, number:
 
 
 def tax_row(sheets: Sequence[Sheet], plan: Plan, block: Block, number: int, tax: TaxTaken, by_line: list[str]) -> None:
-    """One tax of a block. by_line: the ranges of its tax line by line; empty where it is on the total."""
+    """One tax of a block. by_line: the codes of the taxes that are taken line by line."""
     at = block.taxes + number
     sheet, row = here(sheets, plan, at)
     money = sheet.look.money()
