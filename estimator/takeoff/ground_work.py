@@ -24,6 +24,8 @@ def makes(book: RateBook, fixing: Fixing) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Dug:
+    """New posts with their footings and holes; factors: labour factor of ground and access by post name key."""
+
     posts: tuple[Post, ...]
     footings: tuple[Footing, ...]
     holes: tuple[Hole, ...]

@@ -161,6 +161,7 @@ def _posts(book: RateBook, draft: Draft) -> list[Line]:
 
 
 def not_in_force(book: RateBook, option: Option, table: str, name: str) -> Problem:
+    """A row that is needed and has none in force on the job's day."""
     later = book.later.get((table, key(name)))
     since = f"its first row holds from {later.isoformat()}" if later else "there is no such row"
     place = option.source.place("Option")

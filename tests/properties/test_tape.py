@@ -7,7 +7,7 @@ import random
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from estimator.geometry.tape import Adjusted, TapedPoint, adjust
@@ -70,12 +70,24 @@ def test_given_coordinates_move_the_figure_and_nothing_else(seed: int, move: tup
     assert [(p.across_std, p.out_std) for p in found.points[:3]] == [(0, 0)] * 3
 
 
+def _flat(points, lines) -> bool:
+    """Whether some taped triangle has no height to speak of in plan."""
+    height = {p.name: p.height for p in points}
+    plan = {frozenset((n.start, n.end)): math.sqrt(n.length**2 - (height[n.start] - height[n.end]) ** 2) for n in lines}
+    for three in combinations(height, 3):
+        sides = sorted(plan.get(frozenset(pair), math.inf) for pair in combinations(three, 2))
+        if sides[2] < math.inf and sides[0] + sides[1] - sides[2] < 0.02:
+            return True
+    return False
+
+
 @settings(max_examples=20, deadline=None)
 @given(seed=st.integers(0, 10**6), which=st.integers(0, 5))
 def test_without_any_line_of_six_the_rest_is_exact_and_unchecked(seed: int, which: int) -> None:
     chance = random.Random(seed)
     pairs = [pair for at, pair in enumerate(combinations(range(4), 2)) if at != which]
     points, lines = measured(quadrilateral(chance), chance, pairs=pairs)
+    assume(not _flat(points, lines))  # three points in a row never add up to the millimetre
     found = _adjusted(points, lines)
     assert found.unchecked
     assert max(abs(line.residual) for line in found.lines) < 1e-7
