@@ -20,6 +20,7 @@ from estimator.report.words import lines_high, short_length
 
 WIDTHS = [10.5, 14.0, 10.0, 10.0, 10.0, 10.0, 13.0]
 LAST = len(WIDTHS) - 1
+BESIDE = 9.8  # one column more, so that the drawing ends where it does: a page is fitted to whole columns
 ALL_DRAWN, MOST_DRAWN = 50, 100  # options that are all drawn; chosen ones drawn at most
 PAGE_HIGH = {"letter": 687.0}  # points between head and foot of a page; A4 otherwise
 A4_HIGH, TITLE_HIGH = 737.0, 40.0
@@ -103,7 +104,8 @@ def write(
     """
     header = priced.job.header
     options = priced.options if options is None else options
-    look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False, frozen=2 if repeat else 0)
+    look.page(sheet, look.CREW, header.name, [*WIDTHS, BESIDE], landscape=False, frozen=2 if repeat else 0)
+    sheet.ws.set_margins(left=0.5, right=0.5, top=0.75, bottom=0.7)  # the drawing keeps its scale in every program
     look.title(sheet, look.CREW, "Set-out", LAST)
     drawn = {id(o) for o in to_draw(options)}
     page = page_high(priced) - (TITLE_HIGH if repeat else 0.0)
