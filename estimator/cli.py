@@ -23,7 +23,7 @@ class _JobIsPrice(click.Group):
     """`estimator JOB.xlsx` alone means `estimator price JOB.xlsx`."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        if args and args[0] not in self.commands and not args[0].startswith("-"):
+        if args and args[0] not in self.commands and args[0] not in ("-h", "--help", "--version"):
             args = ["price", *args]
         return super().parse_args(ctx, args)
 

@@ -79,6 +79,7 @@ def test_two_jobs_for_one_output_are_refused_before_anything_is_written(job: Pat
 def test_wrong_usage_is_status_2() -> None:
     assert command("price").exit_code == 2
     assert command("price", "--no-such-thing", "x.xlsx").exit_code == 2
+    assert command("--no-such-thing").exit_code == 2
 
 
 def test_a_priced_workbook_is_priced_to_its_own_name(job: Path) -> None:
@@ -278,3 +279,12 @@ def test_an_option_with_an_error_is_not_priced_and_the_others_are(tmp_path: Path
     values = [c for row in load_workbook(tmp_path / "j-priced.xlsx", data_only=True)["Summary"].values for c in row]
     assert any("NOT PRICED" in str(v).upper() for v in values)
     assert (tmp_path / "j-quote.xlsx").is_file()
+
+
+def test_options_may_stand_before_a_file_alone(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    assert command("--out", out, job).exit_code == 0
+    assert (out / "job-priced.xlsx").is_file()
+    assert "estimator" in command("--version").output
+    assert "check" in command("--help").output
