@@ -33,8 +33,8 @@ from estimator.takeoff.model import SailTaken
 
 WIDE, HIGH = 172.0, 232.0  # mm: what a page of the set-out sheet has room for
 PLAIN_WIDE = 164.0  # mm: what the customer's page has room for
-AROUND, UNDER, RIGHT, HEAD, FOOT = 20.0, 17.0, 32.0, 5.0, 20.0
-ABOVE, BELOW, HEADING, MARKS = 9.0, 12.0, 5.0, 13.0
+AROUND, UNDER, RIGHT, HEAD, FOOT = 20.0, 14.5, 32.0, 5.0, 20.0
+ABOVE, BELOW, HEADING, MARKS = 8.0, 12.0, 5.0, 13.0
 SCALES = (20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 # inches of paper for a foot
 FEET = {

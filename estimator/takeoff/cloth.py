@@ -86,7 +86,8 @@ def fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> 
         return [problem("size-impossible", place, found=sail.size.text, why=shape)]
     if len(shape) != len(fixings):
         return [problem("corner-mismatch", place, size=code or size.text, corners=len(shape), fixings=len(fixings))]
-    found = _place(shape, size.text, code, cloth, sail, fixings, needs, find_scale=True)
+    limit = book.number("off bisector limit")
+    found = _place(shape, size.text, code, cloth, sail, fixings, needs, limit, find_scale=True)
     if isinstance(found, Fitted):
         return found
     return [_refusal(book, sail, fixings, needs, found, shape, code or size.text)]
@@ -108,11 +109,12 @@ def _place(
     sail: Sail,
     fixings: Sequence[Fixing],
     needs: Needs,
+    limit: float,
     find_scale: bool = False,
 ) -> Fitted | Unfit:
     longest = max(outline.sides_of(shape))
     room = list(needs.least(longest))
-    found = placement.place_sail(shape, _points(fixings), room, cloth.stretch, find_scale=find_scale)
+    found = placement.place_sail(shape, _points(fixings), room, cloth.stretch, largest_off=limit, find_scale=find_scale)
     if isinstance(found, Refused):
         worst = min(found.corners, key=lambda c: c.gap - c.needed, default=None)
         if worst is None:
@@ -189,6 +191,7 @@ def _made_to_fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: N
 def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> Fitted | list[Problem]:
     place = sail.source.place("Size")
     room = surface.area(_points(fixings))
+    limit = book.number("off bisector limit")
     refused: list[str] = []
     best: Fitted | None = None
     askew: Fitted | None = None  # hangs, but wrinkles: only when nothing hangs straight
@@ -201,11 +204,11 @@ def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs
             refused.append(f"{stock.code}: larger than the space between the fixings")
             continue
         cloth = book.cloths[key(stock.cloth)]
-        found = _place(shape, stock.sides, stock.code, cloth, sail, fixings, needs)
+        found = _place(shape, stock.sides, stock.code, cloth, sail, fixings, needs, limit)
         off = 0.0 if isinstance(found, Unfit) else max(s.off_bisector for s in found.spots)
         if isinstance(found, Unfit):
             refused.append(f"{stock.code}: {_short(found)}")
-        elif off > book.number("off bisector limit"):
+        elif off > limit:
             refused.append(f"{stock.code}: pulled {off:.0f} degrees off a bisector")
             askew = askew or found
         else:
@@ -230,9 +233,11 @@ def _refusal(
 ) -> Problem:
     """The refusal of a sail, with the size that would fit."""
     would = "none of the stock sails fits"
+    limit = book.number("off bisector limit")
     for stock, other in candidates(book, replace(sail, colour=""), len(fixings)):
         if outline.flat_area(other) < outline.flat_area(shape):
-            placed = _place(other, stock.sides, stock.code, book.cloths[key(stock.cloth)], sail, fixings, needs)
+            cloth = book.cloths[key(stock.cloth)]
+            placed = _place(other, stock.sides, stock.code, cloth, sail, fixings, needs, limit)
             if isinstance(placed, Fitted):
                 would = f"the largest stock sail that fits is {stock.code}"
                 break
