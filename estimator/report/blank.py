@@ -120,16 +120,17 @@ def _heading(sheet: Sheet, at: int, words: str, needed: bool = False) -> None:
 def _value(sheet: Sheet, row: int, at: int, value: Any, column: Column, **style: Any) -> None:
     """A cell to be filled in. Names and sizes are text, so that no program turns `3-4` into a date."""
     ruled = {"bottom": 4, "bottom_color": RULE, "right": 4, "right_color": RULE, "valign": "bottom", **style}
+    align = ruled.pop("align", "left")  # numbers too: at the right they would run into the text beside them
     if column.kind in ("name", "names", "size"):
         ruled["num_format"] = "@"
     if value is None:
-        sheet.blank(row, at, **ruled)
+        sheet.blank(row, at, align=align, **ruled)
     elif isinstance(value, date):
         sheet.day(row, at, value, **ruled)
     elif isinstance(value, int | float | Decimal):
-        sheet.number(row, at, value, ruled.pop("num_format", "General"), align="left", **ruled)
+        sheet.number(row, at, value, ruled.pop("num_format", "General"), align=align, **ruled)
     else:
-        sheet.text(row, at, value, **ruled)
+        sheet.text(row, at, value, align=align, **ruled)
 
 
 def _width(column: Column) -> float:
@@ -167,7 +168,7 @@ def _items(sheet: Sheet, table: Table, filled: Mapping[str, Any]) -> None:
         sheet.text(row, 0, heading(column), bold=column.required, bottom=4, bottom_color=RULE,
                    **({"bg_color": NEEDED} if column.required else {}))  # fmt: skip
         dated = {"num_format": look.DATE} if column.kind == "date" else {}
-        _value(sheet, row, 1, filled.get(column.name), column, align="left", text_wrap=True, bg_color=TYPED, **dated)
+        _value(sheet, row, 1, filled.get(column.name), column, text_wrap=True, bg_color=TYPED, **dated)
         said = [w for w in _words(column) if w != UNIT_WORDS.get(column.name)]
         example = [f"such as {column.example}"] if column.example else []
         sheet.text(row, 2, "; ".join([*said, *example]), font_size=9, italic=True, font_color=FAINT,
