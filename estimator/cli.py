@@ -146,14 +146,20 @@ def _sum_up(outcome: Outcome) -> None:
     priced = outcome.priced
     if priced is None:
         return
-    currency = priced.job.header.currency or priced.book.text("currency")
+    from estimator.report.terms import terms_of
+    from estimator.report.words import money_words
+
+    currency = terms_of(priced).currency
     for o in priced.options:
-        figure = f"{currency} {o.bill.totals.price:,.2f} with tax" if o.bill else "NOT PRICED"
+        figure = f"{money_words(o.bill.totals.price, currency)} with tax" if o.bill else "NOT PRICED"
         words = " (provisional)" if o.status == "provisional" else ""
         click.echo(f"{o.site.name}, option {o.option.name}{', chosen' if o.chosen else ''}: {figure}{words}")
     total = priced.totals
+    if total.nothing:
+        click.echo("no chosen option has a price yet")
+        return
     gap = "" if total.complete else f", INCOMPLETE: without {', '.join(total.missing) or 'any site'}"
-    click.echo(f"chosen options and whole-job lines: {currency} {total.price:,.2f} with tax{gap}")
+    click.echo(f"chosen options and whole-job lines: {money_words(total.price, currency)} with tax{gap}")
 
 
 if __name__ == "__main__":

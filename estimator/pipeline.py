@@ -179,7 +179,9 @@ def _touched(problems: Sequence[Problem], option: Option) -> bool:
 
 
 def _once(problems: Sequence[Problem]) -> list[Problem]:
-    return list(dict.fromkeys(problems))
+    """Each problem once; a note on a cell that has an error adds nothing to it."""
+    wrong = {(p.place.sheet, p.place.cell) for p in problems if p.level == "error" and p.place.cell}
+    return [p for p in dict.fromkeys(problems) if p.level != "note" or (p.place.sheet, p.place.cell) not in wrong]
 
 
 def exit_status(outcome: Outcome) -> int:

@@ -215,7 +215,7 @@ JOB: dict[str, Entry] = {
     "rows-disagree": ("error", "{cells} say different things for {column} of one option; make them agree."),
     "not-in-rate-book": (
         "error",
-        "'{found}' is not a {what} of the rate book ({table}): {allowed}.{hint}",
+        "'{found}' is no {what} of the rate book ({table}): {allowed}.{hint}",
     ),
     "margin-and-markup": ("error", "Margin ({margin}) and Markup are both given; keep one and clear the other."),
     "priced-today": ("note", "'Priced on' is blank; priced on {day}, today."),

@@ -60,7 +60,7 @@ def read_extras(
 
 
 def _extra(read: Read, site: str, option: str, names: Names) -> tuple[Extra | None, list[Problem]]:
-    item, problems = named(read, "Item", "priced", names, "an item of the rate book")
+    item, problems = named(read, "Item", "priced", names, "item")
     cost, quantity = read.decimal("Cost each"), read.get("Quantity")
     by_others = bool(read.get("By others"))
     if item and cost is not None:

@@ -123,12 +123,12 @@ def _sail(
     if size_text is not None:
         size = Size(size_text.kind, size_text.text, size_text.code, tuple(size_text.sides), size_text.diagonal)
     if size.kind == "stock":
-        code, found = named(read, "Size", "sails", names, "a stock sail")
+        code, found = named(read, "Size", "sails", names, "stock sail")
         problems += found
         size = replace(size, code=code)
     cloth, found = named(read, "Cloth", "cloths", names)
     problems += found
-    hardware, found = named(read, "Hardware", "corner_sets", names, "a corner set")
+    hardware, found = named(read, "Hardware", "corner_sets", names, "corner set")
     problems += found
     post, found = named(read, "Post", "posts", names)
     problems += found

@@ -71,7 +71,7 @@ def named(read: Read, column: str, table: str, names: Names, what: str = "") -> 
             "not-in-rate-book",
             read.place(column),
             found=found,
-            what=what or column,
+            what=what or column.casefold(),
             table=table,
             allowed=words or "no rows in force on the job's day",
             hint=did_you_mean(found, [*shown, *allowed]),

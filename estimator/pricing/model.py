@@ -84,6 +84,7 @@ class JobTotals:
     price: Decimal
     complete: bool
     missing: tuple[str, ...]
+    nothing: bool = False  # no chosen option and no line of the whole job has a price: the sums mean nothing
 
 
 @dataclass(frozen=True, slots=True)

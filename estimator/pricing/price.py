@@ -57,4 +57,5 @@ def job_totals(options: Sequence[PricedOption], job_bill: Bill | None, sites: Se
         price=total("price"),
         complete=not missing and bool(sites),
         missing=missing,
+        nothing=not bills,
     )

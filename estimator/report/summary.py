@@ -83,6 +83,12 @@ def _head(sheet: Sheet, priced: PricedJob, row: int) -> int:
 
 def _totals(sheet: Sheet, totals: JobTotals, row: int, first: int, last: int) -> None:
     """The totals stand above the rows they add up, so that they are seen first. first, last: the rows."""
+    if totals.nothing:
+        sheet.text(row, 0, "NOT PRICED", bold=True)
+        sheet.across(
+            row + 1, 0, len(COLUMNS) - 1, "No chosen option has a price yet; To check says why.", text_wrap=True
+        )
+        return
     values = (totals.cost, totals.price_before_tax, totals.tax, totals.price)
     for number, (name, value) in enumerate(zip(("Cost", "Price before tax", "Tax", "Price"), values, strict=True)):
         style: dict[str, Any] = {"bold": True, "top": 1, "top_color": INK} if name == "Price" else {}
