@@ -143,23 +143,10 @@ def _say(problems: Sequence[Problem]) -> None:
 
 def _sum_up(outcome: Outcome) -> None:
     """The same figures as in the workbook, for a person in a hurry."""
-    priced = outcome.priced
-    if priced is None:
-        return
-    from estimator.report.terms import terms_of
-    from estimator.report.words import money_words
+    from estimator.jobfile import in_words
 
-    currency = terms_of(priced).currency
-    for o in priced.options:
-        figure = f"{money_words(o.bill.totals.price, currency)} with tax" if o.bill else "NOT PRICED"
-        words = " (provisional)" if o.status == "provisional" else ""
-        click.echo(f"{o.site.name}, option {o.option.name}{', chosen' if o.chosen else ''}: {figure}{words}")
-    total = priced.totals
-    if total.nothing:
-        click.echo("no chosen option has a price yet")
-        return
-    gap = "" if total.complete else f", INCOMPLETE: without {', '.join(total.missing) or 'any site'}"
-    click.echo(f"chosen options and whole-job lines: {money_words(total.price, currency)} with tax{gap}")
+    for line in in_words(outcome):
+        click.echo(line)
 
 
 if __name__ == "__main__":

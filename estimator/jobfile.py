@@ -181,6 +181,27 @@ def write_quote(priced: PricedJob, target: Path) -> tuple[Path | None, list[Prob
     return (None, [*problems, refused]) if refused else (target, problems)
 
 
+def in_words(outcome: Outcome) -> list[str]:
+    """The prices of a job in a few lines, the same figures as in the workbook."""
+    from estimator.report.terms import terms_of
+    from estimator.report.words import money_words
+
+    priced = outcome.priced
+    if priced is None:
+        return []
+    currency = terms_of(priced).currency
+    lines = []
+    for o in priced.options:
+        figure = f"{money_words(o.bill.totals.price, currency)} with tax" if o.bill else "NOT PRICED"
+        words = " (provisional)" if o.status == "provisional" else ""
+        lines.append(f"{o.site.name}, option {o.option.name}{', chosen' if o.chosen else ''}: {figure}{words}")
+    total = priced.totals
+    if total.nothing:
+        return [*lines, "no chosen option has a price yet"]
+    gap = "" if total.complete else f", INCOMPLETE: without {', '.join(total.missing) or 'any site'}"
+    return [*lines, f"chosen options and whole-job lines: {money_words(total.price, currency)} with tax{gap}"]
+
+
 def new_job(job: Path, old: Path | None) -> list[Problem]:
     """A blank job workbook; never over an existing file."""
     from estimator.report.blank import blank_job
