@@ -37,7 +37,7 @@ MAY: dict[str, tuple[str, ...]] = {
     "pipeline": ("pricing", "takeoff", "job", "rates", "sheets", "core"),
     "jobfile": ("pipeline", "report", "pricing", "sheets", "core"),
     "frames": ("jobfile", "pipeline", "pricing", "sheets", "core"),
-    "cli": ("jobfile", "pipeline", "report", "core"),
+    "cli": ("jobfile", "pipeline", "core"),
 }
 # these give lines or quantities of one trade each; what they share lies in lines, model and measures
 TRADES = ("cloth", "rigging", "posts", "footings", "kits", "labour", "extras", "concrete")
