@@ -179,9 +179,19 @@ def _touched(problems: Sequence[Problem], option: Option) -> bool:
 
 
 def _once(problems: Sequence[Problem]) -> list[Problem]:
-    """Each problem once; a note on a cell that has an error adds nothing to it."""
+    """Each problem once. A note on a cell that has an error adds nothing to it; a warning that several options of a
+    site share is of the site."""
     wrong = {(p.place.sheet, p.place.cell) for p in problems if p.level == "error" and p.place.cell}
-    return [p for p in dict.fromkeys(problems) if p.level != "note" or (p.place.sheet, p.place.cell) not in wrong]
+    seen: dict[tuple[object, ...], Problem] = {}
+    for p in problems:
+        if p.level == "error":
+            seen.setdefault((p,), p)
+        elif p.level != "note" or (p.place.sheet, p.place.cell) not in wrong:
+            at = (p.code, p.place, p.message, p.site)
+            old = seen.setdefault(at, p)
+            if old.option != p.option:
+                seen[at] = replace(old, option=None)
+    return list(seen.values())
 
 
 def exit_status(outcome: Outcome) -> int:

@@ -204,4 +204,9 @@ def _first_look(sheet: Sheet, priced: PricedJob, row: int) -> int:
 
 
 def _notes(sheet: Sheet, row: int) -> None:
-    sheet.text(row, 0, "Strength is screened only: every figure of it is indicative.", font_color=look.FAINT)
+    sheet.text(
+        row,
+        0,
+        "Parts are chosen by size, never by load. Nothing here says that a part holds: an engineer decides.",
+        font_color=look.FAINT,
+    )
