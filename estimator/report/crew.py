@@ -15,16 +15,8 @@ from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import crew_load, crew_tables, look, sail_order, setout
 from estimator.report.look import INK, RULE, Sheet
 from estimator.report.quote_text import conditions, holds, subject_to
-from estimator.report.setout import (
-    LAST,
-    SERVICES,
-    WIDTHS,
-    high,
-    keep_together,
-    note,
-    page_high,
-    small_heading,
-)
+from estimator.report.setout_blocks import SERVICES
+from estimator.report.setout_page import LAST, WIDTHS, high, keep_together, note, page_high, small_heading
 from estimator.report.table import Col, headings, put, section
 from estimator.report.words import lines_high, sail_words
 

@@ -12,7 +12,7 @@ from estimator.pricing.model import PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report import crew_tables, look
 from estimator.report.look import Sheet
-from estimator.report.setout import TITLE_HIGH, keep_together, page_high, small_heading
+from estimator.report.setout_page import TITLE_HIGH, keep_together, page_high, small_heading
 from estimator.report.table import Col, section, table
 from estimator.report.words import lines_high, plural
 from estimator.takeoff.model import Line

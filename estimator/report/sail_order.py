@@ -10,7 +10,7 @@ from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import crew_tables, look
 from estimator.report.look import RULE, Sheet
-from estimator.report.setout import LAST, WIDTHS, note, place_picture, small_heading
+from estimator.report.setout_page import LAST, WIDTHS, note, place_picture, small_heading
 from estimator.report.table import Col, table
 from estimator.takeoff.model import SailTaken
 
