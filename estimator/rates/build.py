@@ -54,7 +54,7 @@ def cloth(r: RateRow) -> model.Cloth:
         price=v["price per m2"],
         mass=v.get("mass"),
         stretch=float(v["stretch"]),
-        waterproof=v["waterproof"],
+        waterproof=bool(v.get("waterproof")),  # blank: no, as for every yes or no
         edge_hollow=float(v["edge hollow"]),
         roll_width=v.get("roll width"),
         minimum_fall=v["minimum fall"],

@@ -68,6 +68,8 @@ def read_rows(found: Found, table: Table) -> tuple[list[RateRow], list[Problem]]
     sheet = replace(found.sheet, name=table.sheet)
     read = read_table(Book(found.file, (sheet,), (table.sheet,), manual=found.manual), table, context)
     problems = list(read.problems)
+    if any(c.required and c.name not in read.found for c in table.columns):
+        return [], problems  # a column that is needed is not there: no row of the table can be whole
     units = {name: h.unit for name, h in read.found.items()}
     rows: list[RateRow] = []
     for row in read.rows:

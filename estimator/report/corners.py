@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from estimator.core.money import from_float
 from estimator.pricing.model import PricedJob
 from estimator.report import look
 from estimator.report.look import Sheet
-from estimator.report.table import Col, table
+from estimator.report.table import Col, section, table
 
 COLUMNS = (
     Col("Site", "text", 14),
-    Col("Option", "text", 7),
+    Col("Option", "text", 11),
     Col("Sail", "text", 6),
     Col("Fixing", "text", 7),
     Col("Gap", "length", 8),
@@ -23,6 +24,7 @@ COLUMNS = (
     Col("Tensioner", "text", 10),
     Col("Take-up used", "length", 8),
     Col("Take-up left", "length", 8),
+    Col("Left after creep", "length", 8),
     Col("Slack", "length", 8),
     Col("Weakest part", "text", 12),
     Col("Working load", "force", 9),
@@ -30,8 +32,31 @@ COLUMNS = (
 )
 
 
+FALLS = (
+    Col("Site", "text", 14),
+    Col("Option", "text", 11),
+    Col("Sail", "text", 6),
+    Col("From", "text", 7),
+    Col("To", "text", 8),
+    Col("Along", "text", 9),
+    Col("Degrees", "angle", 9),
+    Col("Per cent", "percent", 9),
+    Col("mm per m", "whole", 9),
+)
+DRAINS = (
+    Col("Site", "text", 14),
+    Col("Option", "text", 11),
+    Col("Sail", "text", 6),
+    Col("Lowest at", "text", 7),
+    Col("Drains to", "text", 8),
+    Col("Steepest fall to it", "angle", 9),
+    Col("Litres a second", "quantity", 9),
+    Col("Plan area", "area", 9),
+)
+
+
 def write(sheet: Sheet, priced: PricedJob) -> None:
-    """Write the sheet."""
+    """Write the sheet: corners, falls, and where each sail drains."""
     look.page(sheet, look.OFFICE, priced.job.header.name, [c.width for c in COLUMNS], landscape=True, frozen=3)
     look.title(sheet, look.OFFICE, "Corners", len(COLUMNS) - 1)
     values = [
@@ -51,6 +76,7 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
             c.tensioner or "none",
             c.take_up_used,
             c.take_up_left,
+            c.take_up_after_creep,
             c.slack,
             c.weakest,
             c.working_load,
@@ -60,5 +86,32 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
         for c in o.taken.corners
     ]
     row = table(sheet, 2, COLUMNS, values)
+    widths = [c.width for c in COLUMNS]
+    row = section(sheet, row + 1, "Fall along every side and diagonal, from the higher to the lower corner")
+    row = table(sheet, row, FALLS, _falls(priced), 3, widths)
+    row = section(sheet, row + 1, "Where the water goes")
+    row = table(sheet, row, DRAINS, _drains(priced), 2, widths)
+    rain = f"{priced.book.number('rain'):g} mm an hour"
+    words = f"Litres a second of a waterproof cloth under {rain}, from its plan area; other cloths let water through."
+    sheet.text(row, 0, words, font_color=look.FAINT)
     note = "Loads are the makers' working loads, not a check of the corner: any comparison with them is indicative."
     sheet.text(row + 1, 0, note, font_color=look.FAINT)
+
+
+def _falls(priced: PricedJob) -> list[list[object]]:
+    return [
+        [o.site.name, o.option.name, f.sail, f.start, f.end, "side" if f.side else "diagonal", f.degrees,
+         f.percent / 100, round(f.mm_per_m)]
+        for o in priced.options
+        for f in o.taken.falls
+    ]  # fmt: skip
+
+
+def _drains(priced: PricedJob) -> list[list[object]]:
+    areas = {id(o): {s.sail: s.plan_area for s in o.taken.sails} for o in priced.options}
+    return [
+        [o.site.name, o.option.name, d.sail, d.fixing, o.site.drains_to or "not said", d.fall,
+         from_float(round(d.litres, 2)) if d.waterproof else None, areas[id(o)][d.sail]]
+        for o in priced.options
+        for d in o.taken.drains
+    ]  # fmt: skip

@@ -227,5 +227,17 @@ def test_no_cell_whatever_raises(table: str, data: st.DataObject, tmp_path_facto
     assert (found is None) == any(p.level == "error" for p in problems)
 
 
+@pytest.mark.parametrize("table", [t.sheet for t in RATE_TABLES])
+def test_no_heading_that_is_lost_raises(table: str, tmp_path: Path) -> None:
+    rows = rows_of(table)
+    for column, heading in enumerate(rows[0]):
+        folder = tmp_path / f"{column}"
+        folder.mkdir()
+        book = copy_book(folder)
+        write_rows(book, table, [[*rows[0][:column], "x" + heading, *rows[0][column + 1 :]], *rows[1:]])
+        found, problems = load_rates(book, DAY)
+        assert (found is None) == any(p.level == "error" for p in problems)
+
+
 def test_the_default_book_lies_in_the_checkout() -> None:
     assert (default_rates() / "settings.csv").is_file()
