@@ -79,8 +79,15 @@ def check(jobs: tuple[Path, ...], rates: Path | None) -> None:
 @click.option("--json", "with_json", is_flag=True, help="Also write JOB-priced.json.")
 @click.option("--no-quote", is_flag=True, help="Do not write the customer's copy.")
 @click.option("--no-crew", is_flag=True, help="Do not write the crew's workbook.")
+@click.option("--no-drawings", is_flag=True, help="Leave out the drawings: quicker for many sites.")
 def price(
-    jobs: tuple[Path, ...], rates: Path | None, out: Path | None, with_json: bool, no_quote: bool, no_crew: bool
+    jobs: tuple[Path, ...],
+    rates: Path | None,
+    out: Path | None,
+    with_json: bool,
+    no_quote: bool,
+    no_crew: bool,
+    no_drawings: bool,
 ) -> None:
     """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx and JOB-crew.xlsx beside each."""
     from estimator.jobfile import clashes, price_file
@@ -94,7 +101,14 @@ def price(
         _head(job, jobs)
         with _Progress(job) as progress:
             done = price_file(
-                job, rates, out, with_json=with_json, quote=not no_quote, crew=not no_crew, progress=progress.step
+                job,
+                rates,
+                out,
+                with_json=with_json,
+                quote=not no_quote,
+                crew=not no_crew,
+                drawings=not no_drawings,
+                progress=progress.step,
             )
         _say([p for p in done.problems if p.level != "note"])
         notes = sum(p.level == "note" for p in done.problems)

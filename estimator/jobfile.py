@@ -87,6 +87,7 @@ def price_file(
     with_json: bool = False,
     quote: bool = True,
     crew: bool = True,
+    drawings: bool = True,
     progress: Progress | None = None,
     today: date | None = None,
 ) -> Done:
@@ -122,7 +123,7 @@ def price_file(
     priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
     at = targets(job, out, own=own, revision=priced.job.header.revision)
     names = {} if alone else kept_names(opened.data)
-    rendered = render_sheets(priced, names)
+    rendered = render_sheets(priced, names, drawings=drawings)
     purposes = {name: purpose for purpose, name in names.items()}
     shown = [sheet.get("name", "") for sheet in open_package(rendered).sheets]
     ours = {name: purposes.get(name, name) for name in shown}
@@ -142,7 +143,7 @@ def price_file(
     if with_json:
         outputs.append((at.json, job_json(priced).encode("utf-8")))
     if crew and any(o.chosen and o.bill for o in priced.options):
-        outputs.append((at.crew, settle(render_crew(priced))))
+        outputs.append((at.crew, settle(render_crew(priced, drawings))))
     for path, content in outputs:
         refused = save_atomic(content, path)
         if refused:
@@ -151,14 +152,14 @@ def price_file(
         else:
             written.append(path)
     if quote:
-        copy, more = write_quote(priced, at.quote)
+        copy, more = write_quote(priced, at.quote, drawings)
         problems = [*more, *problems]
         status = 2 if any(p.level == "error" for p in more) else status
         written += [copy] if copy else []
     return Done(outcome, tuple(worst_first(problems)), tuple(written), status)
 
 
-def write_quote(priced: PricedJob, target: Path) -> tuple[Path | None, list[Problem]]:
+def write_quote(priced: PricedJob, target: Path, drawings: bool = True) -> tuple[Path | None, list[Problem]]:
     """The customer's copy, or why there is none. An older one with other figures is kept under its date."""
     from estimator.report.kept_quote import keep_old
     from estimator.report.package.save import save_atomic
@@ -170,7 +171,7 @@ def write_quote(priced: PricedJob, target: Path) -> tuple[Path | None, list[Prob
         words = "; ".join(lost) or "no option is priced"
         older = f" {target.name} from an earlier run still lies there." if target.exists() else ""
         return None, [problem("quote-not-written", Place(file=target.name), why=words, older=older)]
-    data = settle(render_quote(priced))
+    data = settle(render_quote(priced, drawings))
     problems = []
     kept = keep_old(target, data)
     if isinstance(kept, Problem):

@@ -10,12 +10,12 @@ from estimator.report.terms import terms_of
 
 
 def render_sheets(
-    priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS
+    priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS, drawings: bool = True
 ) -> bytes:
     """The sheets Summary, Bill (Bill 2 ...), Corners, Posts, Labour, Set-out, To check and Basis as .xlsx bytes.
 
     names: what a sheet is called, by our own name for it, where that differs; formulas follow.
-    bill_rows: the most rows on one bill sheet. The same job gives the same bytes.
+    bill_rows: the most rows on one bill sheet; drawings: with them. The same job gives the same bytes.
     """
     names = names or {}
     header = priced.job.header
@@ -32,7 +32,7 @@ def render_sheets(
     corners.write(rest["Corners"], priced)
     posts.write(rest["Posts"], priced)
     labour.write(rest["Labour"], priced)
-    setout.write(rest["Set-out"], priced)
+    setout.write(rest["Set-out"], priced, drawings=drawings)
     tocheck.write(rest["To check"], priced)
     basis.write(rest["Basis"], priced)
     return look.finish(book)

@@ -91,8 +91,9 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     row = table(sheet, row, FALLS, _falls(priced), 3, widths)
     row = section(sheet, row + 1, "Where the water goes")
     row = table(sheet, row, DRAINS, _drains(priced), 2, widths)
-    rain = f"{priced.book.number('rain'):g} mm an hour"
-    words = f"Litres a second of a waterproof cloth under {rain}, from its plan area; other cloths let water through."
+    rain = priced.book.settings.get("rain")
+    shower = f"{rain.value:g} mm an hour" if rain and isinstance(rain.value, float) else "a heavy shower"
+    words = f"Litres a second of a waterproof cloth under {shower}, from its plan area; other cloths let water through."
     sheet.text(row, 0, words, font_color=look.FAINT)
     note = "Loads are the makers' working loads, not a check of the corner: any comparison with them is indicative."
     sheet.text(row + 1, 0, note, font_color=look.FAINT)

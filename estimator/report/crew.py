@@ -32,19 +32,19 @@ PAIRS = ("Between", "Straight, as planned", "Straight, as built", "Between", "St
 BUILT_WIDTHS = [13.0, 14.0, 14.0, 16.0, 14.0, 14.0]
 
 
-def render_crew(priced: PricedJob) -> bytes:
+def render_crew(priced: PricedJob, drawings: bool = True) -> bytes:
     """The crew's workbook as .xlsx bytes: Job, Set-out, Load, As built, and a Sail order for each sail that is made
     to fit. The same job gives the same bytes."""
     header = priced.job.header
     options = [o for o in priced.options if o.chosen and o.status != "not priced" and o.bill is not None]
     book = look.start("", header.units, header.paper, header.priced_on)
     _first(look.add_sheet(book, "Job", {}), priced, options)
-    setout.write(look.add_sheet(book, "Set-out", {}), priced, options, repeat=False)
+    setout.write(look.add_sheet(book, "Set-out", {}), priced, options, repeat=False, drawings=drawings)
     crew_load.write(look.add_sheet(book, "Load", {}), priced, options)
     _as_built(look.add_sheet(book, "As built", {}), priced, options)
     for number, (option, sail) in enumerate(sail_order.wanted(options), 1):
         name = "Sail order" if number == 1 else f"Sail order {number}"
-        sail_order.write(look.add_sheet(book, name, {}), priced, option, sail)
+        sail_order.write(look.add_sheet(book, name, {}), priced, option, sail, drawings)
     return look.finish(book)
 
 

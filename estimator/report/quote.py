@@ -36,7 +36,7 @@ MOST_PLANS = 60
 FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
 
 
-def render_quote(priced: PricedJob) -> bytes:
+def render_quote(priced: PricedJob, drawings: bool = True) -> bytes:
     """The customer's copy as .xlsx bytes; the same job gives the same bytes."""
     header, terms = priced.job.header, terms_of(priced)
     book = look.start(terms.currency, header.units, header.paper, header.priced_on)
@@ -63,7 +63,7 @@ def render_quote(priced: PricedJob) -> bytes:
             room -= section.high
         else:
             later.append(section)
-    later += _plans(priced)
+    later += _plans(priced) if drawings else []
     pointer = (
         [gap(3), words(f"On the sheet Details: {', '.join(dict.fromkeys(s.name for s in later))}.", bold=True)]
         if later

@@ -26,11 +26,8 @@ def wanted(options: list[PricedOption]) -> list[tuple[PricedOption, SailTaken]]:
     return [(o, s) for o in options for s in o.taken.sails if s.origin == MADE]
 
 
-def write(sheet: Sheet, priced: PricedJob, option: PricedOption, sail: SailTaken) -> None:
-    """One sail on one page."""
-    from estimator.report.drawing import sail_plan
-    from estimator.report.drawing_paper import POINT, size_of
-
+def write(sheet: Sheet, priced: PricedJob, option: PricedOption, sail: SailTaken, drawing: bool = True) -> None:
+    """One sail on one page; drawing: with it."""
     header = priced.job.header
     look.page(sheet, look.CREW, header.name, WIDTHS, landscape=False)
     sheet.ws.fit_to_pages(1, 1)
@@ -39,9 +36,7 @@ def write(sheet: Sheet, priced: PricedJob, option: PricedOption, sail: SailTaken
     for name, value in _facts(priced, option, sail):
         sheet.text(row, 0, name, font_color=look.FAINT)
         row = _value(sheet, row, value)
-    png = sail_plan(priced, option, sail, (ACROSS, HIGH))
-    place_picture(sheet, row, 1, size_of(png)[1] / POINT + 8, png, f"Sail {sail.sail} from above")
-    row += 1
+    row += _draw(sheet, row, priced, option, sail) if drawing else 0
     stretch = _stretch(priced, sail)
     count = len(sail.sides)
     sewn = sail.sewn or tuple(s / (1 + stretch) for s in sail.sides)
@@ -123,3 +118,13 @@ def _sign(sheet: Sheet, row: int, names: tuple[str, ...]) -> int:
         sheet.height(row, 24)
         row += 1
     return row
+
+
+def _draw(sheet: Sheet, row: int, priced: PricedJob, option: PricedOption, sail: SailTaken) -> int:
+    """The sail from above. Gives how many rows it takes."""
+    from estimator.report.drawing import sail_plan
+    from estimator.report.drawing_paper import POINT, size_of
+
+    png = sail_plan(priced, option, sail, (ACROSS, HIGH))
+    place_picture(sheet, row, 1, size_of(png)[1] / POINT + 8, png, f"Sail {sail.sail} from above")
+    return 1

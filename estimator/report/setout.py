@@ -24,18 +24,24 @@ AXES = "Stand at the datum with your back to the house: Across is to your right,
 
 
 def write(
-    sheet: Sheet, priced: PricedJob, options: Sequence[PricedOption] | None = None, *, repeat: bool = True
+    sheet: Sheet,
+    priced: PricedJob,
+    options: Sequence[PricedOption] | None = None,
+    *,
+    repeat: bool = True,
+    drawings: bool = True,
 ) -> None:
     """Write the sheet: a page or more for each option that has been taken off.
 
-    options: only these; repeat: the first rows stand on every page, which takes a name in the workbook.
+    options: only these; repeat: the first rows stand on every page, which takes a name in the workbook;
+    drawings: with them.
     """
     header = priced.job.header
     options = priced.options if options is None else options
     look.page(sheet, look.CREW, header.name, [*WIDTHS, BESIDE], landscape=False, frozen=2 if repeat else 0)
     sheet.ws.set_margins(left=0.5, right=0.5, top=0.75, bottom=0.7)  # the drawing keeps its scale in every program
     look.title(sheet, look.CREW, "Set-out", LAST)
-    drawn = {id(o) for o in to_draw(options)}
+    drawn = {id(o) for o in to_draw(options)} if drawings else set()
     page = page_high(priced) - (TITLE_HIGH if repeat else 0.0)
     row, breaks = 3, []
     for option in options:

@@ -46,10 +46,10 @@ def _secrets(priced: PricedJob, hours: bool) -> set[Decimal]:
     return {f for f in found if f >= SMALL and f % 1} - told
 
 
-def _leaks(tmp_path: Path, seeds: range) -> None:
+def _leaks(tmp_path: Path, seeds: range, drawings: bool) -> None:
     copies = 0
     for seed in seeds:
-        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY)
+        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY, drawings=drawings)
         assert done.outcome is not None
         priced = done.outcome.priced
         assert priced is not None
@@ -80,9 +80,9 @@ def _leaks(tmp_path: Path, seeds: range) -> None:
 
 
 def test_nothing_leaks_from_a_few(tmp_path: Path) -> None:
-    _leaks(tmp_path, range(2000, 2010))
+    _leaks(tmp_path, range(2000, 2004), drawings=True)
 
 
 @pytest.mark.long
-def test_nothing_leaks_from_60(tmp_path: Path) -> None:
-    _leaks(tmp_path, range(60))
+def test_nothing_leaks_from_200(tmp_path: Path) -> None:
+    _leaks(tmp_path, range(200), drawings=False)

@@ -167,7 +167,7 @@ def test_lengths_follow_the_units_of_the_job() -> None:
     assert metric["E4"].value == 0.412
     assert feet["E3"].value == "Gap"
     assert feet["E4"].value == "1' 4 1/4\""
-    assert feet["R3"].value == "Working load (lbf)"
+    assert feet["S3"].value == "Working load (lbf)"
 
 
 def test_basis_says_what_the_price_rests_on() -> None:
