@@ -96,6 +96,13 @@ def test_square_tubes(side: float, wall: float, radii: Callable[[float], tuple[f
     printed_alike(in_table_units(tube), row)
 
 
+def test_corner_radii_go_with_the_wall() -> None:
+    # Source: EN 10219-2: outer radius 2t up to 6 mm, 2.5t up to 10 mm, 3t above; inner one wall less.
+    radii = [cold_formed_radii(wall / 1000) for wall in (6, 8, 10, 12)]
+    assert [outer * 1000 for outer, _ in radii] == pytest.approx([12, 20, 25, 36])
+    assert [inner * 1000 for _, inner in radii] == pytest.approx([6, 12, 15, 24])
+
+
 def test_timber_posts() -> None:
     # Source: Z = b d2/6 and pi d3/32; derived.
     squares = [square_solid(side, side).modulus * 1e6 for side in (0.09, 0.1, 0.125, 0.15)]

@@ -57,9 +57,15 @@ def test_terrain_multipliers() -> None:
     # Source: AS/NZS 1170.2:2021 as transcribed in public; 7 m is linear between 5 and 10 m.
     assert terrain_multiplier(7, "2") == pytest.approx(0.946)
     assert terrain_multiplier(7, "2.5") == pytest.approx(0.890)
-    assert [terrain_multiplier(z, "1") for z in (2, 3, 5, 10, 15, 20)] == pytest.approx(
-        [0.97, 0.97, 1.01, 1.08, 1.12, 1.14]
-    )
+    table = {
+        "1": (0.97, 0.97, 1.01, 1.08, 1.12, 1.14),
+        "2": (0.91, 0.91, 0.91, 1.00, 1.05, 1.08),
+        "2.5": (0.87, 0.87, 0.87, 0.92, 0.97, 1.01),
+        "3": (0.83, 0.83, 0.83, 0.83, 0.89, 0.94),
+        "4": (0.75, 0.75, 0.75, 0.75, 0.75, 0.75),
+    }
+    for category, row in table.items():
+        assert [terrain_multiplier(z, category) for z in (2, 3, 5, 10, 15, 20)] == pytest.approx(row)
     # the 2011 edition has 0.99 and 1.05 there
     assert terrain_multiplier(3, "1") != pytest.approx(0.99)
     with pytest.raises(ValueError, match="20 m"):
@@ -68,7 +74,10 @@ def test_terrain_multipliers() -> None:
 
 def test_speed_on_a_site_is_the_product() -> None:
     # Source: Vsit = VR Mc Md (Mz,cat Ms Mt), AS/NZS 1170.2:2021; own arithmetic.
-    assert site_speed(66, 0.91, climate=CLIMATE["C"], direction=0.95) == pytest.approx(66 * 0.91 * 1.05 * 0.95)
+    found = site_speed(66, 0.91, climate=CLIMATE["C"], direction=0.95, shielding=0.9, topography=1.2)
+    assert found == pytest.approx(66 * 0.91 * 1.05 * 0.95 * 0.9 * 1.2)
+    # Source: as above: climate change multiplier 1.00 in A and B1, 1.05 in B2, C and D.
+    assert [CLIMATE[region] for region in ("A", "B1", "B2", "C", "D")] == [1.0, 1.0, 1.05, 1.05, 1.05]
 
 
 @pytest.mark.parametrize(("height", "kz", "qz"), [(5.0, 0.8650282, 1202.905), (6.5, 0.9141519, 1271.2165)])
@@ -121,6 +130,13 @@ def test_constants_of_the_eurocode() -> None:
     assert peak_pressure(20, 10, "II", density=1.226) / ce == pytest.approx(0.613 * 400)
     # below zmin as at zmin: 2 m in terrain II
     assert exposure_coefficient(0.5, "II") == exposure_coefficient(2.0, "II")
+
+
+def test_a_hill_speeds_the_mean_and_calms_the_gusts() -> None:
+    # Source: EN 1991-1-4: vm = cr co vb, Iv = kI/(co ln(z/z0)); own arithmetic on the steps of the example above.
+    assert turbulence(10, "II", orography=1.2) == pytest.approx(0.188739 / 1.2, abs=5e-7)
+    found = exposure_coefficient(10, "II", orography=1.2)
+    assert found == pytest.approx((1 + 7 * 0.188739 / 1.2) * (1.00668 * 1.2) ** 2, rel=2e-5)
 
 
 def test_probability_factor() -> None:
