@@ -15,12 +15,12 @@ import numpy as np
 from estimator.geometry.edges import edge_radius, half_angle
 from estimator.geometry.form_density import NotSettled
 from estimator.geometry.form_elastic import Ropes, balance, cloth_at, cloth_forces, rope_pull
-from estimator.geometry.form_film import NO_PAIRS, NOTHING, Work, at_rest, relaxed, slopes, spanned
+from estimator.geometry.form_film import NO_PAIRS, NOTHING, Work, at_rest, relaxed, slopes
+from estimator.geometry.form_links import hung
 from estimator.geometry.form_load import settled
 from estimator.geometry.form_mesh import Index, Mesh, fan
+from estimator.geometry.form_start import carried, first_shape
 from estimator.geometry.plane import Array
-
-IN_LINE = 1e-6  # of the sail's size: a corner this near the line of its pull is on it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,7 +88,7 @@ def film(
     corners (n, 3) [m], 3 to 8 in order round; of each edge, from corner i to corner i + 1, either the dip [m] at its
     middle (then T = stress x R) or the pull [N]; without both a dip of a tenth of the chord. Without fixings the
     corners are held; with fixings (n, 3) each hangs on a link as long as from fixing to corner and swings into line.
-    start: a film of the same mesh that is near (warm start).
+    start: a film that is near, used if its mesh is the same (warm start).
     """
     at = np.array(corners, dtype=float).reshape(-1, 3)
     count = len(at)
@@ -113,20 +113,28 @@ def film(
     hollow = radii - np.sqrt(radii**2 - chords**2 / 4)
     if edges_meet(at, [half_angle(c, d) for c, d in zip(chords, hollow, strict=True)]):
         return NotSettled("edges meet", float("inf"), 0)
-    mesh = fan(count, divisions) if start is None else start.mesh
+    mesh = fan(count, divisions)
     held = np.zeros(mesh.count, dtype=bool)
     held[mesh.corners] = True
     work = Work(mesh.triangles, prestress, mesh.segments, np.repeat(pull, divisions))
-    if start is None or mesh.edges.shape != (count, divisions + 1):
-        shape = _first(mesh, at, hollow)
+    if start is None or start.mesh.edges.shape != mesh.edges.shape:
+        shape = first_shape(mesh, at, hollow)
         shape = shape if isinstance(shape, NotSettled) else relaxed(work, shape, held, 3)
     else:
-        shape = start.points[: mesh.count].copy()
-        shape[mesh.corners] = at
+        shape = carried(mesh, start.points[: mesh.count], at - start.corners)
+        shape = shape if isinstance(shape, NotSettled) else relaxed(work, shape, held, 1)
     if isinstance(shape, NotSettled):
         return shape
     if fixings is not None:
-        return _linked(work, mesh, np.array(fixings, dtype=float).reshape(-1, 3), pull, shape, at)
+        to = np.array(fixings, dtype=float).reshape(-1, 3)
+        length = np.linalg.norm(to - at, axis=1)
+        if not bool(np.isfinite(length).all() and length.min() > 0):
+            return NotSettled("not a number", float("inf"), 0)
+        on = hung(work, mesh, to, length, shape)
+        if isinstance(on, NotSettled):
+            return on
+        links = np.linalg.norm(on.forces, axis=1)
+        return Film(mesh, np.concatenate([on.shape, to]), prestress, pull, on.forces, links, on.residual, on.steps)
     rest = at_rest(work, shape, held)
     if isinstance(rest, NotSettled):
         return rest
@@ -141,57 +149,6 @@ def edges_meet(corners: Array, turned: Sequence[float]) -> bool:
         if acos(max(-1.0, min(1.0, float(cosine)))) - turned[i - 1] - turned[i] < pi / 180:
             return True
     return False
-
-
-def _first(mesh: Mesh, corners: Array, hollow: Array) -> Array | NotSettled:
-    """Edges as parabolas towards the middle of the sail, cloth by even force densities between them."""
-    points = np.zeros((mesh.count, 3))
-    share = np.linspace(0, 1, mesh.edges.shape[1])[:, None]
-    rim = np.zeros(mesh.count, dtype=bool)
-    for i, nodes in enumerate(mesh.edges):
-        one, two = corners[i], corners[(i + 1) % len(corners)]
-        along = (two - one) / np.linalg.norm(two - one)
-        inward = corners.mean(axis=0) - (one + two) / 2
-        inward -= (inward @ along) * along
-        inward /= max(float(np.linalg.norm(inward)), 1e-12)
-        points[nodes] = one + share * (two - one) + 4 * share * (1 - share) * hollow[i] * inward
-        rim[nodes] = True
-    return spanned(points, mesh.triangles, rim)
-
-
-def _linked(
-    work: Work, mesh: Mesh, fixings: Array, pull: Array, shape: Array, corners: Array, most: int = 40
-) -> Film | NotSettled:
-    """The film on links: every corner swings about its fixing into the line of its pull, until none moves.
-
-    A short link turns its pull far more than the sail does when a corner moves, so the rounds close in quickly.
-    """
-    length = np.linalg.norm(fixings - corners, axis=1)
-    if not bool(np.isfinite(length).all() and length.min() > 0):
-        return NotSettled("not a number", float("inf"), 0)
-    held = np.zeros(mesh.count, dtype=bool)
-    held[mesh.corners] = True
-    size, steps, off = float(np.ptp(corners, axis=0).max()), 0, float("inf")
-    for turn in range(most):
-        rest = at_rest(work, shape, held)
-        if isinstance(rest, NotSettled):
-            return rest
-        shape, steps = rest[0], steps + rest[2]
-        forces = -slopes(work, shape)[0][mesh.corners]
-        pulls = np.linalg.norm(forces, axis=1)
-        # the pull of the sail on its corner runs inward: the corner lies that way from its fixing
-        better = fixings + length[:, None] * forces / np.maximum(pulls, 1e-12)[:, None]
-        move = better - shape[mesh.corners]
-        off = max(rest[1], float((np.linalg.norm(move, axis=1) / length * pulls).max()))
-        if float(np.abs(move).max()) <= IN_LINE * size:
-            return Film(mesh, np.concatenate([shape, fixings]), work.stress, pull, forces, pulls, off, steps)
-        shape = shape.copy()
-        shape[mesh.corners] = better
-        swung = relaxed(work, shape, held, 2 if turn < 3 else 0)
-        if isinstance(swung, NotSettled):
-            return swung
-        shape = swung
-    return NotSettled("film", off, steps)
 
 
 def loaded(

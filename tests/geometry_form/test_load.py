@@ -112,6 +112,42 @@ def test_a_warm_start_comes_to_the_same_rest() -> None:
     assert warm.forces == pytest.approx(cold.forces, rel=1e-5, abs=1e-3)
 
 
+def test_links_keep_their_length_and_lie_in_line_with_the_pull() -> None:
+    sail = next(s for s in map(random_sail, range(3, 40)) if s.fixings is not None and len(s.corners) == 8)
+    shape = formed(sail)
+    assert sail.fixings is not None
+    link = shape.corners - sail.fixings
+    length = np.linalg.norm(link, axis=1)
+    assert length == pytest.approx(np.linalg.norm(sail.corners - sail.fixings, axis=1), rel=1e-5)
+    unit = shape.forces / np.linalg.norm(shape.forces, axis=1)[:, None]
+    assert np.linalg.norm(link / length[:, None] - unit, axis=1).max() < 1e-4
+    found = blown(sail, shape)
+    under_load = found.points[shape.mesh.corners] - sail.fixings
+    across = np.cross(under_load, found.forces) / np.linalg.norm(found.forces, axis=1)[:, None]
+    assert np.abs(across).max() < 1e-6  # a link passes on no more than the pull along it
+
+
+def test_a_film_begun_from_one_that_is_near() -> None:
+    near = film(SQUARE, 1000.0)
+    assert isinstance(near, Film)
+    moved = [*SQUARE[:3], (-0.1, 5.1, 3.8)]
+    warm, cold = film(moved, 1000.0, start=near), film(moved, 1000.0)
+    assert isinstance(warm, Film)
+    assert isinstance(cold, Film)
+    assert warm.corners == pytest.approx(np.array(moved), abs=1e-12)
+    assert warm.area == pytest.approx(cold.area, rel=1e-3)
+    assert warm.forces == pytest.approx(cold.forces, rel=5e-3, abs=20)
+    other = film(moved, 1000.0, start=near, divisions=8)  # another mesh: begun afresh
+    assert isinstance(other, Film)
+    assert len(other.mesh.segments) == 32
+
+
+def test_the_area_of_a_film_is_less_than_that_of_its_straight_sides() -> None:
+    shape = film(SQUARE, 1000.0)
+    assert isinstance(shape, Film)
+    assert 0.7 * 25.4737449 < shape.area < 25.4737449  # the bilinear patch on straight sides; mathematics
+
+
 @pytest.mark.parametrize(
     ("given", "stress"),
     [
