@@ -34,7 +34,7 @@ class NotSettled:
 NAMES = {
     "singular": "the net hangs together too loosely to have one place of rest",
     "edges meet": "the edges are so hollow that they meet at a corner before they reach it",
-    "not so many corners": "a sail here has 3 to 8 corners, with one figure for each edge",
+    "not so many corners": "a sail has 3 to 8 corners (x, y, z), a figure for each edge and 2 divisions or more",
     "not a number": "a place, pull, pressure or stiffness that is not finite, or not above nothing where it must be",
     "film": "the film under prestress did not come to rest",
     "load": "the sail under pressure did not come to rest",

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from estimator.geometry.form import Film, Loaded, film, loaded
-from estimator.geometry.form_density import NotSettled
+from estimator.geometry.form_density import NAMES, NotSettled
 from estimator.geometry.form_elastic import cloth_at, cloth_forces, principal
 from estimator.geometry.form_mesh import fan
 from tests.geometry_form.sails import Sail, random_sail
@@ -176,11 +176,33 @@ def test_turning_a_triangle_does_not_stress_it() -> None:
     assert cloth_forces(cloth, points @ turn.T + 7)[2] == pytest.approx(np.full((1, 2), 500.0))
 
 
+def test_an_upright_sail_bears_to_the_side_its_corners_run_counter_clockwise_on() -> None:
+    shape = film([(0, 0, 0), (5, 0, 0), (5, 0, 5), (0, 0, 5)], 1000.0)
+    assert isinstance(shape, Film)
+    found = loaded(shape, 300.0, 1e5)
+    assert isinstance(found, Loaded)
+    assert found.forces.sum(axis=0) == pytest.approx((0, -300 * shape.area, 0), rel=1e-2, abs=1e-3)
+
+
+def test_a_shape_that_does_not_come_to_rest_is_said() -> None:
+    sliver = film([(0, 0, 0), (10, 0, 0), (10, 0.3, 0), (0, 0.3, 0)], 1000.0)  # its long edges would cross
+    assert isinstance(sliver, NotSettled)
+    assert sliver.name == "film"
+    assert sliver.residual > 1
+    assert sliver.steps > 0
+
+
 def test_refusals_have_names() -> None:
     def name(found: Film | Loaded | NotSettled) -> str:
-        return found.name if isinstance(found, NotSettled) else "settled"
+        assert isinstance(found, NotSettled)
+        assert found.name in NAMES
+        return found.name
 
     assert name(film(SQUARE[:2], 1000.0)) == "not so many corners"
+    assert name(film([(0, 0), (5, 0), (5, 5), (0, 5), (1, 1), (2, 2)], 1000.0)) == "not so many corners"
+    assert name(film(SQUARE, 1000.0, fixings=SQUARE)) == "not a number"  # links of no length
+    assert name(film([SQUARE[0], *SQUARE], 1000.0)) == "not a number"  # two corners in one place
+    assert name(film([(0, 0, 0), (5, 0, 0), (1.5, 1.5, 0), (0, 5, 0)], 1000.0)) == "edges meet"
     assert name(film(SQUARE, 1000.0, dips=[0.5])) == "not so many corners"
     assert name(film(SQUARE, float("nan"))) == "not a number"
     assert name(film(SQUARE, 1000.0, dips=[0.5, 0.5, 0.0, 0.5])) == "not a number"

@@ -14,8 +14,10 @@ from estimator.geometry.edges import edge_radius
 from estimator.geometry.form import Film, film
 from estimator.geometry.form_curves import catenary, catenary_of_length, catenary_of_sag, parabola
 from estimator.geometry.form_density import NotSettled, force_density
-from estimator.geometry.form_film import minimal
-from estimator.geometry.form_mesh import grid
+from estimator.geometry.form_elastic import Ropes, cloth_at
+from estimator.geometry.form_film import NO_PAIRS, NOTHING, minimal, spanned
+from estimator.geometry.form_load import settled
+from estimator.geometry.form_mesh import fan, grid
 
 Array = NDArray[np.float64]
 Patch = Callable[[Array], Array]
@@ -231,3 +233,30 @@ def test_dip_asked_for_is_the_dip_found(share: float) -> None:
     assert isinstance(found, Film)
     assert found.pulls == pytest.approx(1000 * edge_radius(6, 6 * share))
     assert found.points[found.mesh.edges[0, 7], 1] == pytest.approx(6 * share, rel=2e-3)
+
+
+# Round membrane held at its rim, without prestress, under even pressure: middle 0.6531 a (p a / (E t))^(1/3) for
+# Poisson 0.3. H. Hencky's series (1915) with b0 = 1.7244, its coefficients from memory, summed here.
+def test_round_membrane_under_pressure() -> None:
+    b = 1.7244
+    terms = (1 / b, 1 / (2 * b**4), 5 / (9 * b**7), 55 / (72 * b**10), 7 / (6 * b**13), 205 / (108 * b**16))
+    assert sum(terms) == pytest.approx(0.6532, abs=3e-4)
+    radius, stiffness, pressure = 2.0, 1e6, 100.0
+    mesh = fan(8, 16)
+    turn = np.arange(8) * pi / 4
+    corners = np.stack([np.cos(turn), np.sin(turn), 0 * turn], axis=1)
+    rim = np.zeros((mesh.count, 3))
+    held = np.zeros(mesh.count, dtype=bool)
+    for at, nodes in enumerate(mesh.edges):
+        way = at * pi / 4 + np.linspace(0, pi / 4, 17)
+        rim[nodes] = radius * np.stack([np.cos(way), np.sin(way), 0 * way], axis=1)
+        held[nodes] = True
+    assert np.abs(rim[mesh.corners] - radius * corners).max() < 1e-12
+    flat = spanned(rim, mesh.triangles, held)
+    assert not isinstance(flat, NotSettled)
+    cloth = cloth_at(flat, mesh.triangles, 1.0, stiffness, 0.3)
+    none = Ropes(NO_PAIRS, NOTHING, NOTHING, NOTHING)
+    found = settled(cloth, none, none, flat, held, pressure)
+    assert not isinstance(found, NotSettled), found
+    middle = radius * (pressure * radius / stiffness) ** (1 / 3) * 0.6531
+    assert found[0][:, 2].max() == pytest.approx(middle, rel=5e-3)
