@@ -294,7 +294,10 @@ GEOMETRY: dict[str, Entry] = {
         "warning",
         "sail {sail} fits only when it is shifted to give every corner room; look at the pull directions.",
     ),
-    "size-chosen": ("note", "sail {sail}: {code} is the largest stock sail that fits. Others: {others}."),
+    "size-chosen": (
+        "note",
+        "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}.",
+    ),
     "tape-named-twice": ("error", "{names} stands twice among the points; give each point its own name."),
     "tape-unknown-name": ("error", "{names} is taped but is not a fixing of this site; correct the name."),
     "tape-same-point": ("error", "a line from {names} to itself; name its other end."),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 CENT = Decimal("0.01")
 
@@ -59,8 +59,3 @@ def share_out(total: Decimal, weights: Sequence[Decimal]) -> list[Decimal]:
     whole = sum(weights, Decimal(0))
     shares = [cents(total * w / whole) if whole else Decimal("0.00") for w in weights[:-1]]
     return [*shares, total - sum(shares, Decimal(0))]
-
-
-def floor_to(amount: Decimal, step: Decimal) -> Decimal:
-    """Down to a whole number of steps; step > 0."""
-    return (amount / step).quantize(Decimal(1), ROUND_DOWN) * step

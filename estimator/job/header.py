@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from decimal import Decimal
 
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
@@ -91,8 +90,3 @@ def _said(read: Read) -> list[Problem]:
         if read.get(item) is None and read.usable(item)
     ]
     return [problem("job-defaults", read.place("Job name"), taken="; ".join(taken))] if taken else []
-
-
-def rate_or(value: Decimal | None, default: Decimal) -> Decimal:
-    """A rate of the job, else the rate book's."""
-    return default if value is None else value

@@ -123,7 +123,8 @@ class Fixing:
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """What was asked for in a size cell. kind: stock, sides, made to fit, largest.
+    """What was asked for in a size cell. kind: stock, sides, made to fit, largest;
+    unreadable: what was typed could not be used.
 
     sides: lengths in order round the sail [m]; diagonal: from the first corner to the third [m].
     """

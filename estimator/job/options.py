@@ -119,7 +119,7 @@ def _sail(
     problems: list[Problem] = []
     size_text, found = read_size(read.text("Size"), context, read.place("Size"))
     problems += found
-    size = Size("largest", "")
+    size = Size("unreadable", read.text("Size"))  # never taken for a blank one
     if size_text is not None:
         size = Size(size_text.kind, size_text.text, size_text.code, tuple(size_text.sides), size_text.diagonal)
     if size.kind == "stock":

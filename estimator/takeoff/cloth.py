@@ -67,6 +67,8 @@ class Needs:
 
 def fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> Fitted | list[Problem]:
     """The sail in its place on these fixings, in their order; problems when it does not fit."""
+    if sail.size.kind == "unreadable" or (sail.size.kind == "stock" and not sail.size.code):
+        return []  # the cell has its problem already
     if sail.size.kind == "made to fit":
         return _made_to_fit(book, sail, fixings, needs)
     if sail.size.kind == "largest":
@@ -210,7 +212,8 @@ def _largest(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs
             refused.append(f"{stock.code}: {_short(found)}")
         elif off > limit:
             refused.append(f"{stock.code}: pulled {off:.0f} degrees off a bisector")
-            askew = askew or found
+            # a little askew wrinkles; far askew an edge goes slack, and that is no fit
+            askew = askew or (found if off <= 2 * limit else None)
         else:
             best = found
     best = best or askew
@@ -238,7 +241,7 @@ def _refusal(
         if outline.flat_area(other) < outline.flat_area(shape):
             cloth = book.cloths[key(stock.cloth)]
             placed = _place(other, stock.sides, stock.code, cloth, sail, fixings, needs, limit)
-            if isinstance(placed, Fitted):
+            if isinstance(placed, Fitted) and max(s.off_bisector for s in placed.spots) <= limit:
                 would = f"the largest stock sail that fits is {stock.code}"
                 break
     if found.scale > 0:

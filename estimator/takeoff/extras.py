@@ -11,25 +11,11 @@ from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.core.units import convert
 from estimator.job.model import Extra
-from estimator.rates.model import Origin, RateBook
+from estimator.rates.model import Item, RateBook
 from estimator.takeoff.lines import make_line, whole_packs
 from estimator.takeoff.model import Apart, Hours, Line
 
 TYPED = "extra"
-
-
-@dataclass(frozen=True, slots=True)
-class Priced:
-    """What the rate book says of a code: the same few words for every table with a price."""
-
-    code: str
-    description: str
-    kind: str
-    unit: str
-    price: Decimal
-    pack: Decimal | None
-    minimum: Decimal | None
-    origin: Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,24 +29,22 @@ class ExtraLines:
     shown: tuple[str, ...]
 
 
-def priced_codes(book: RateBook) -> Mapping[str, Priced]:
-    """Everything an extra may name as its item, by key."""
-    found: dict[str, Priced] = {}
-    for i in book.items.values():
-        found[key(i.code)] = Priced(i.code, i.description, i.kind, i.unit, i.price, i.pack, i.minimum, i.origin)
+def priced_codes(book: RateBook) -> Mapping[str, Item]:
+    """Everything an extra may name as its item, by key, seen as an item."""
+    found = dict(book.items)
     for s in book.sails.values():
-        found[key(s.code)] = Priced(s.code, s.description, "material", "each", s.price, None, None, s.origin)
+        found[key(s.code)] = Item(s.code, s.description, "material", "each", s.price, None, None, s.origin)
     for c in book.cloths.values():
-        found[key(c.code)] = Priced(c.code, c.description, "material", "m2", c.price, None, None, c.origin)
+        found[key(c.code)] = Item(c.code, c.description, "material", "m2", c.price, None, None, c.origin)
     for p in book.rigging.values():
-        found[key(p.code)] = Priced(p.code, p.description, "material", p.per, p.price, None, None, p.origin)
+        found[key(p.code)] = Item(p.code, p.description, "material", p.per, p.price, None, None, p.origin)
     for post in book.posts.values():
-        found[key(post.code)] = Priced(
+        found[key(post.code)] = Item(
             post.code, post.description, "material", post.per, post.price, None, None, post.origin
         )
     for w in book.concrete.values():
         unit = "bag" if w.form == "bag" else "m3"
-        found[key(w.code)] = Priced(w.code, w.description, "material", unit, w.price, w.pack, None, w.origin)
+        found[key(w.code)] = Item(w.code, w.description, "material", unit, w.price, w.pack, None, w.origin)
     return found
 
 
@@ -106,7 +90,7 @@ def replaced_codes(extras: Sequence[Extra]) -> frozenset[str]:
     return frozenset(key(e.instead_of) for e in extras if e.instead_of and not (e.offered_apart or e.variation))
 
 
-def _line(extra: Extra, codes: Mapping[str, Priced]) -> Line | Problem:
+def _line(extra: Extra, codes: Mapping[str, Item]) -> Line | Problem:
     words = [f"typed in {extra.source.place('Description')}"]
     if extra.instead_of:
         words.append(f"instead of {extra.instead_of}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
@@ -116,14 +116,9 @@ def _look_at(book: RateBook, hung: Hung, fitted: cloth.Fitted, first_set: str, p
         found.append(problem("placed-by-margin", place, sail=sail.name))
     if sail.size.kind == "largest":
         found.append(
-            problem("size-chosen", sail.source.place("Size"), sail=sail.name, code=taken.code,
+            problem("size-chosen", sail.source.place("Size"), sail=sail.name, code=taken.code, cloth=fitted.cloth.code,
                     others="; ".join(taken.runners_up) or "no other stock sail has as many corners")
         )  # fmt: skip
     if taken.origin != "stock" and not sail.cloth:
         found.append(problem("cloth-usual", sail.source.place("Cloth"), sail=sail.name, code=taken.cloth))
     return found
-
-
-def with_colour(taken: SailTaken, colour: str) -> SailTaken:
-    """The sail in a colour."""
-    return replace(taken, colour=colour)

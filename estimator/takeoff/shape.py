@@ -79,11 +79,6 @@ def shape_problems(
     return found
 
 
-def _low(h: Hung, low: tuple[str, float], least: float, place: Place) -> Problem:
-    height = f"{low[1]:.2f}"
-    return problem("low-corner", place, sail=h.sail.name, fixing_name=low[0], height=height, least=f"{least:.2f}")
-
-
 def _fall_problems(book: RateBook, site: Site, h: Hung, drain: Drain, cloth: Cloth, place: Place) -> list[Problem]:
     """A waterproof sail ponds and pours; a permeable one lets most water through."""
     found = []
