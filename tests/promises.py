@@ -136,7 +136,8 @@ def _totals(data: Data) -> Iterator[str]:
     ):
         if _sum(chosen, field) + own != Decimal(data["totals"][field]):
             yield f"job {field}"
-    whole = all(any(o["chosen"] and "totals" in o for o in s["options"]) for s in data["sites"])
+    sites = data["sites"]
+    whole = bool(sites) and all(any(o["chosen"] and "totals" in o for o in s["options"]) for s in sites)
     if data["totals"]["complete"] is not whole:
         yield "complete"
 
