@@ -59,6 +59,8 @@ def first_name(job: Path, own: bool) -> Path:
 
 def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
     """Two inputs that would write to one name; told before anything is written."""
+    if len(jobs) < 2:
+        return []  # a job alone is opened once, when it is priced
     seen: dict[Path, Path] = {}
     found = []
     for job in jobs:

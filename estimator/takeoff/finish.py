@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from estimator.core.names import key
@@ -40,14 +41,19 @@ def work_out(book: RateBook, draft: Draft) -> tuple[Worked, list[Problem]]:
         bought = tuple(concrete.ways(list(book.concrete.values()), net, book.number("concrete waste"), hour, factor))
         if not bought:
             problems.append(not_in_force(book, draft.option, "concrete", "any way to buy concrete"))
-    rows = [*labour.digging(book, draft.holes)]
-    if bought:
-        words = f"{number(bought[0].hours, 3)} h for {bought[0].words}"
-        rows += labour.placing(book, bought[0].hours, words)
+    rows = _ground_hours(book, draft, bought)
     rows += labour.task_hours(book.labour, {**static, "site": {"count": 1.0, "km": 2 * draft.site.travel}}, weighed)
     rows = [r for r in rows if key(slug(r.task)) not in dropped]
     hours = (*rows, *typed.hours)
     return Worked(hours, labour.visit_names(hours), typed, bought, dropped, static, weighed), problems
+
+
+def _ground_hours(book: RateBook, draft: Draft, bought: Sequence[concrete.Bought]) -> list[Hours]:
+    """Hours of digging, and of placing the concrete that is bought the cheapest way."""
+    rows = labour.digging(book, draft.holes)
+    if bought:
+        rows += labour.placing(book, bought[0].hours, f"{number(bought[0].hours, 3)} h for {bought[0].words}")
+    return rows
 
 
 def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: Trip) -> tuple[Takeoff, list[Problem]]:
@@ -62,12 +68,8 @@ def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: T
 
     site_only = {"site": {"count": share, "km": trip.km}, "visit": {"count": visits, "km": trip.km}}
     rows = [h for h in worked.hours if h.trade == extras.TYPED]
-    fixed = {**worked.static}
-    rows += kept(labour.digging(book, draft.holes))
-    if worked.concrete:
-        best = worked.concrete[0]
-        rows += kept(labour.placing(book, best.hours, f"{number(best.hours, 3)} h for {best.words}"))
-    rows += kept(labour.task_hours(book.labour, {**fixed, **site_only}, worked.weighed))
+    rows += kept(_ground_hours(book, draft, worked.concrete))
+    rows += kept(labour.task_hours(book.labour, {**worked.static, **site_only}, worked.weighed))
     equal = dict.fromkeys(worked.visits, 1.0)
     rows = labour.spread(rows, worked.visits, equal)
     days = labour.days_by_visit(rows, worked.visits, crew, day_hours)
@@ -80,28 +82,17 @@ def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: T
     problems += more
     problems += _unmatched(book, draft, lines)
     typed = worked.extras
-    shown = typed.shown
     return (
-        Takeoff(
-            site=draft.site.name,
-            option=draft.option.name,
-            points=draft.points,
-            sails=tuple(h.taken for h in draft.hung),
-            corners=draft.corners,
-            posts=draft.posts,
-            footings=draft.footings,
-            engineer=draft.engineer,
+        replace(
+            known_only(draft),
             excluded=typed.excluded,
-            shown=shown,
+            shown=typed.shown,
             hours=hours,
             visits=worked.visits,
             days=days,
             measures=whole,
             lines=tuple(lines),
             apart=typed.apart,
-            marks=draft.marks,
-            falls=draft.falls,
-            drains=draft.drains,
         ),
         problems,
     )
