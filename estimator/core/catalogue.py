@@ -173,6 +173,10 @@ RATES: dict[str, Entry] = {
     "rate-csv": ("error", "the CSV is broken: {reason}. Look for a quotation mark that is opened and never closed."),
     "rate-encoding": ("note", "not UTF-8: read as Windows Western. Look at accented letters, or save it as UTF-8."),
     "rate-table-missing": ("error", "the rate book has no {kind} '{name}'. Add it; its headings are enough."),
+    "rate-table-lacking": (
+        "note",
+        "the rate book has no {kind} '{name}', so nothing is compared with it. Add it; the default book has one.",
+    ),
     "rate-table-unknown": ("note", "'{name}' is no table of a rate book and was left alone.{hint}"),
     "rate-table-twice": ("error", "the table '{name}' is here twice; the other one is {other}. Keep one."),
     "rate-cell": ("error", "'{column}' holds '{found}'; it needs {wanted}.{hint}"),
@@ -223,6 +227,10 @@ JOB: dict[str, Entry] = {
     "access-blank": ("note", "'Access' of {name} is blank; no labour factor and no access gear are priced."),
     "travel-blank": ("warning", "'Travel' of {name} is blank; no travel is priced. Fill in the km, one way."),
     "wind-kind-blank": ("error", "a wind speed is given, but not what it is; say gust, mean or design."),
+    "wind-multiplier-unused": (
+        "warning",
+        "a design wind has its multipliers in it already; 'Wind multiplier' is not used. Clear it, or say gust.",
+    ),
     "site-unknown": ("error", "'{found}' is not a site of sheet Sites: {known}.{hint}"),
     "site-without-option": ("warning", "{name} has no option; it is left out of the job's total."),
     "coordinate-blank": ("error", "'{column}' is blank; the fixing needs Across and Out, or taped distances in Tape."),

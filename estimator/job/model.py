@@ -62,6 +62,7 @@ class Header:
     notes: str
     source: Source
     rates: str = ""  # path of the rate book, as typed
+    finish_by: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,7 @@ class Site:
     for_crew: str
     notes: str
     source: Source
+    wind_multiplier: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

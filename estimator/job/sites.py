@@ -43,6 +43,10 @@ def _site(read: Read, names: Names) -> tuple[Site, list[Problem]]:
     wind = read.number("Wind speed")
     if wind is not None and not read.text("Wind is") and read.usable("Wind is"):
         problems.append(problem("wind-kind-blank", read.place("Wind is")))
+    multiplier = read.number("Wind multiplier")
+    if multiplier is not None and read.text("Wind is") == "design":
+        problems.append(problem("wind-multiplier-unused", read.place("Wind multiplier"), site=read.text("Site")))
+        multiplier = None
     existing = read.number("Existing sails")
     return (
         Site(
@@ -68,6 +72,7 @@ def _site(read: Read, names: Names) -> tuple[Site, list[Problem]]:
             for_crew=read.text("For the crew"),
             notes=read.text("Notes"),
             source=read.source,
+            wind_multiplier=multiplier,
         ),
         problems,
     )

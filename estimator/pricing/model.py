@@ -9,6 +9,7 @@ from decimal import Decimal
 from estimator.core.problems import Problem
 from estimator.job.model import Job, Option, Site
 from estimator.rates.model import RateBook
+from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey, Takeoff
 
 
@@ -72,6 +73,7 @@ class PricedOption:
     taken: Takeoff
     bill: Bill | None
     apart: tuple[tuple[Apart, Decimal], ...] = ()  # with the price, with tax, of each
+    screened: Screened | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from estimator.core.money import from_float
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.rates import model
-from estimator.rates.columns import CONSENT_MEASURES
+from estimator.rates.columns import AT_LEAST, CONSENT_MEASURES
 from estimator.rates.rows import RateRow
 from estimator.sheets.cells import Cell
 from estimator.sheets.columns import Column
@@ -59,6 +59,10 @@ def cloth(r: RateRow) -> model.Cloth:
         roll_width=v.get("roll width"),
         minimum_fall=v["minimum fall"],
         origin=r.origin,
+        stiffness=v.get("stiffness"),
+        edge_stiffness=v.get("edge stiffness"),
+        pretension=v.get("pretension"),
+        wind_share=v.get("wind share"),
     )
 
 
@@ -83,6 +87,7 @@ def part(r: RateRow) -> model.Part:
         per=r.text("per"),
         pack=_decimal(v.get("pack")),
         origin=r.origin,
+        axial_load=v.get("axial working load"),
     )
 
 
@@ -125,6 +130,7 @@ def post(r: RateRow, lengths: tuple[float, ...]) -> model.PostSection:
         price=v["price"],
         per=r.text("per"),
         origin=r.origin,
+        finish=r.text("finish"),
     )
 
 
@@ -158,6 +164,12 @@ def support(r: RateRow) -> model.Support:
         least_to_edge=v.get("least to edge"),
         note=r.text("note"),
         origin=r.origin,
+        working_load=v.get("working load"),
+        screws=v.get("screws"),
+        screw_diameter=v.get("screw diameter"),
+        thread=v.get("thread in wood"),
+        wood_gravity=v.get("wood gravity"),
+        end_grain=r.text("grain") == "end",
     )
 
 
@@ -175,6 +187,9 @@ def ground(r: RateRow) -> model.Ground:
         labour_factor=v["labour factor"],
         lateral_bearing=v.get("lateral bearing"),
         origin=r.origin,
+        shear_strength=v.get("shear strength"),
+        friction_angle=v.get("friction angle"),
+        unit_weight=v.get("unit weight"),
     )
 
 
@@ -255,12 +270,22 @@ def consent(r: RateRow) -> tuple[model.ConsentRow, list[Problem]]:
     kind = CONSENT_MEASURES[measure]
     limit: float | None = None
     problems: list[Problem] = []
-    if "limit" in r.raw:
+    if "limit" in r.raw and kind != "text":
         column = Column("limit", kind, low=0, high=100_000)
         value, problems = read_value(r.raw["limit"], column, r.text("unit"), r.context, r.place("limit"))
         limit = value if isinstance(value, float) else None
         problems = [_needs_unit(r) if p.code == "read-in-unit" else p for p in problems]
-    return model.ConsentRow(r.text("place"), measure, limit, r.text("when"), r.origin), problems
+    compare = r.text("compare") or ("at least" if measure in AT_LEAST else "at most")
+    row = model.ConsentRow(r.text("place"), measure, limit, r.text("when"), r.origin, compare, r.text("description"))
+    return row, problems
+
+
+def usual_line(r: RateRow) -> model.UsualLine:
+    """A row of `usual_lines`."""
+    found_by = tuple(key(w) for w in r.words("found by"))
+    return model.UsualLine(
+        r.text("what"), r.text("when"), found_by, bool(r.values.get("scope")), r.text("note"), r.origin
+    )
 
 
 def _needs_unit(r: RateRow) -> Problem:

@@ -24,6 +24,7 @@ PLACES = (
     "payment",
     "acceptance",
     "caution",
+    "crew",
 )
 WORDING_WHEN = (
     "posts",
@@ -50,8 +51,24 @@ WORDING_WHEN = (
     "steel",
     "base plate",
     "house anchor",
+    "wire rope",
+    "cyclone coast",
+    "snow",
+    "take-down",
+    "no take-down",
 )
-CONSENT_WHEN = ("house anchor", "free-standing", "waterproof")
+CONSENT_WHEN = (
+    "house anchor",
+    "free-standing",
+    "waterproof",
+    "permeable",
+    "posts",
+    "existing sails",
+    "pool",
+    "cyclone coast",
+)
+COMPARE = ("at most", "under", "at least", "over")
+AT_LEAST = ("footing to boundary", "sail to boundary")  # measures that are compared so where a row does not say how
 # Measure of the consent table to the kind of its limit.
 CONSENT_MEASURES: Mapping[str, Kind] = {
     "plan area": "area",
@@ -60,6 +77,7 @@ CONSENT_MEASURES: Mapping[str, Kind] = {
     "sail to boundary": "length",
     "existing sails": "number",
     "house anchor": "number",
+    "question": "text",
 }
 VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
 # For each to its measures: the only pairs that kits and labour may count by.
@@ -70,7 +88,7 @@ MEASURES: Mapping[str, tuple[str, ...]] = {
     "visit": ("count", "km"),
     "day": ("count",),
     "sail": ("count", "flat area", "net area", "perimeter"),
-    "corner": ("count", "tensioned"),
+    "corner": ("count", "tensioned", "wire rope"),
     "fixing": ("count",),
     "post": ("count", "length"),
     "footing": ("count", "hole", "concrete", "stone", "spoil"),
@@ -138,6 +156,10 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("edge hollow", "percent", True, 0, 0.25),
         _length("roll width", 0.3, 20),
         _c("minimum fall", "angle", True, 0, 60),
+        _c("stiffness", "number"),
+        _c("edge stiffness", "force", low=1000, high=100_000_000),
+        _c("pretension", "number"),
+        _c("wind share", "number", low=0.05, high=1),
     ),
     _table(
         "rigging",
@@ -151,6 +173,7 @@ RATE_TABLES: tuple[Table, ...] = (
         Column("open", "length", False, 0.02, 3, also=("open length",)),
         _c("working load", "force", low=1, high=1_000_000),
         _c("breaking load", "force", low=1, high=10_000_000),
+        _c("axial working load", "force", low=1, high=1_000_000),
         _length("turn back", 0.01, 2),
         _c("grips per end", "whole", low=1, high=10),
         _c("mass", "mass", low=0, high=100),
@@ -188,6 +211,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("section modulus", "section", low=1e-7, high=1),
         _c("modulus", "stress", low=1e8, high=1e12),
         _c("allowable stress", "stress", low=1e5, high=1e10),
+        _c("finish"),
         _PRICE,
         _PER,
     ),
@@ -202,6 +226,12 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("house", "yes"),
         _length("least to edge", 0, 10),
         _c("note"),
+        _c("working load", "force", low=1, high=1_000_000),
+        _c("screws", "whole", low=1, high=50),
+        _length("screw diameter", 0.003, 0.03),
+        _length("thread in wood", 0.005, 0.4),
+        _c("wood gravity", "number", low=0.3, high=0.8),
+        _choice("grain", ("side", "end"), need=False),
     ),
     _table(
         "ground",
@@ -215,6 +245,9 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("excavator hours per hole", "number", True, 0, 100),
         _c("labour factor", "number", True, 0.1, 10),
         _c("lateral bearing", "number"),
+        _c("shear strength", "stress", low=1000, high=1_000_000),
+        _c("friction angle", "angle", low=15, high=50),
+        _c("unit weight", "number"),
     ),
     _table(
         "access",
@@ -275,17 +308,31 @@ RATE_TABLES: tuple[Table, ...] = (
         _choice("measure", tuple(CONSENT_MEASURES)),
         _c("limit"),
         _c("unit"),
-        _choice("when", CONSENT_WHEN, need=False),
+        Column("when", "choices", choices=CONSENT_WHEN, note="several, with commas: all together"),
+        _choice("compare", COMPARE, need=False),
         _TEXT,
     ),
+    _table(
+        "usual_lines",
+        _c("what", "name", True),
+        Column("when", "choices", choices=WORDING_WHEN, note="several, with commas: all together"),
+        _c("found by", need=True),
+        _c("scope", "yes"),
+        _c("note"),
+    ),
 )
+# A book of before the screening has no such table: nothing is missed then, and that is said.
+MAY_LACK = ("usual_lines",)
 
 # Columns that hold so much per metre or square metre, their unit in the heading: kind above and below the line,
 # and the bounds in SI.
 QUOTIENTS: Mapping[tuple[str, str], tuple[str, str, float, float]] = {
     ("cloths", "mass"): ("mass", "area", 0.01, 5),
+    ("cloths", "stiffness"): ("force", "length", 500, 5_000_000),
+    ("cloths", "pretension"): ("force", "length", 1, 20_000),
     ("posts", "mass"): ("mass", "length", 0.5, 500),
     ("ground", "lateral bearing"): ("stress", "length", 100, 1_000_000),
+    ("ground", "unit weight"): ("force", "volume", 5_000, 30_000),
 }
 
 # What makes two rows of a table the same row on different days.
@@ -309,5 +356,6 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "trades": ("trade",),
     "charges": ("step",),
     "taxes": ("code",),
-    "consent": ("place", "measure", "when"),
+    "consent": ("place", "measure", "when", "compare", "description"),
+    "usual_lines": ("what", "when"),
 }

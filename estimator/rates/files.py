@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.core.problems import Place, Problem, did_you_mean, problem
-from estimator.rates.columns import RATE_TABLES
+from estimator.rates.columns import MAY_LACK, RATE_TABLES
 from estimator.sheets.cells import Sheet, open_book, sheet_from_rows
 from estimator.sheets.headings import heading_words
 
@@ -61,7 +61,12 @@ def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
     missing = [t.sheet for t in RATE_TABLES if t.sheet not in tables]
     broken = {heading_words(Path(p.place.file).stem) for p in problems if p.level == "error"}
     problems += [
-        problem("rate-table-missing", Place(path.name), name=n, kind="file" if path.is_dir() else "sheet")
+        problem(
+            "rate-table-lacking" if n in MAY_LACK else "rate-table-missing",
+            Place(path.name),
+            name=n,
+            kind="file" if path.is_dir() else "sheet",
+        )
         for n in missing
         if heading_words(n) not in broken
     ]

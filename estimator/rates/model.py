@@ -60,6 +60,10 @@ class Cloth:
     roll_width: float | None  # m
     minimum_fall: float  # degrees
     origin: Origin
+    stiffness: float | None = None  # N/m: pull of a strip over its stretch
+    edge_stiffness: float | None = None  # N: pull of webbing or cable in the edge over its stretch
+    pretension: float | None = None  # N/m in the cloth when the sail is hung
+    wind_share: float | None = None  # part of the wind's pressure that the cloth takes
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,7 @@ class Part:
     per: str
     pack: Decimal | None
     origin: Origin
+    axial_load: float | None = None  # N, working load of an eye along its shank
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +128,7 @@ class PostSection:
     price: Decimal
     per: str  # m, kg or each (a stock length)
     origin: Origin
+    finish: str = ""  # what keeps it from rust or rot
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +145,12 @@ class Support:
     least_to_edge: float | None
     note: str
     origin: Origin
+    working_load: float | None = None  # N, of the whole fixing
+    screws: int | None = None  # coach screws that carry the pull by their threads
+    screw_diameter: float | None = None
+    thread: float | None = None  # m of thread in the wood, without the tip
+    wood_gravity: float | None = None  # specific gravity, oven dry
+    end_grain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +167,9 @@ class Ground:
     labour_factor: float
     lateral_bearing: float | None
     origin: Origin
+    shear_strength: float | None = None  # Pa, undrained
+    friction_angle: float | None = None  # degrees
+    unit_weight: float | None = None  # N/m3
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,12 +279,28 @@ class Tax:
 
 @dataclass(frozen=True, slots=True)
 class ConsentRow:
-    """A limit of a place. measure and limit in SI; when: a condition in words of the table."""
+    """A limit of a place. limit in SI; when: conditions that hold together, with commas between; compare: how the
+    value is held against the limit; description: what a row of measure `question` asks."""
 
     place: str
     measure: str
     limit: float | None
     when: str
+    origin: Origin
+    compare: str = "at most"  # at most, under, at least, over
+    description: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class UsualLine:
+    """What a job of this kind usually has. when: as for a wording; found_by: codes of lines, or `visit hang`,
+    `charge contingency`: any one of them will do; scope: the quote has to say it; note: why it matters."""
+
+    what: str
+    when: str
+    found_by: tuple[str, ...]
+    scope: bool
+    note: str
     origin: Origin
 
 
@@ -314,6 +345,7 @@ class RateBook:
     taxes: Mapping[str, Tax]
     consent: tuple[ConsentRow, ...]
     later: Mapping[tuple[str, str], date] = field(default_factory=dict)
+    usual_lines: tuple[UsualLine, ...] = ()
 
     def number(self, setting: str) -> float:
         """A setting that is a number, in SI; the reader has made sure that it is there."""
@@ -324,3 +356,8 @@ class RateBook:
     def text(self, setting: str) -> str:
         """A setting that is text; the reader has made sure that it is there."""
         return str(self.settings[setting].value)
+
+    def known(self, setting: str) -> float | None:
+        """A setting of the screening, in SI; None where the book has no row for it."""
+        found = self.settings.get(setting)
+        return found.value if found and isinstance(found.value, float) else None

@@ -9,7 +9,7 @@ from estimator.core.problems import Place, Problem, problem
 from estimator.core.units import knows, to_si
 from estimator.rates.columns import QUOTIENTS
 
-_EXAMPLES = {"area": "g/m2", "length": "kg/m or kPa/m"}
+_EXAMPLES = {"area": "g/m2", "length": "kg/m, kPa/m or kN/m", "volume": "kN/m3"}
 
 
 def quotients(

@@ -124,6 +124,7 @@ def _build(name: str, rows: Rows, found: dict[str, Found]) -> tuple[RateBook | N
             taxes=_by_key(build.tax, now["taxes"]),
             consent=tuple(row for row, _ in consent),
             later=rows.later,
+            usual_lines=_all(build.usual_line, now["usual_lines"]),
         ),
         problems,
     )
@@ -152,7 +153,7 @@ def _missing_settings(rows: Rows, file: str) -> list[Problem]:
     problems = []
     for name, wanted in SETTINGS.items():
         since = rows.later.get(("settings", name))
-        if name in here:
+        if name in here or (wanted.screening and not since):
             continue
         if since:
             words = {"since": since.isoformat(), "day": rows.day.isoformat()}

@@ -25,6 +25,7 @@ class Wanted:
     low: float = 0
     high: float = float("inf")
     choices: tuple[str, ...] = ()
+    screening: bool = False  # without it an option is priced and not screened
 
 
 _FACTOR = Wanted("number", 1, 20)
@@ -75,6 +76,18 @@ SETTINGS: Mapping[str, Wanted] = {
     "take-down gust": Wanted("km/h", 10, 250),
     "take-down factor": Wanted("number", 0.1, 1),
     "take-down step": Wanted("km/h", 1, 50),
+    "wind standard": Wanted("text", screening=True),
+    "air density": Wanted("kg/m3", 0.9, 1.4, screening=True),
+    "gust over mean": Wanted("number", 1, 3, screening=True),
+    "uplift coefficient": Wanted("number", 0.1, 4, screening=True),
+    "down coefficient": Wanted("number", 0.1, 4, screening=True),
+    "lateral bearing factor": Wanted("number", 0.5, 2, screening=True),
+    "pole safety factor": Wanted("number", 1, 5, screening=True),
+    "sideways over upward low": Wanted("number", 0, 20, screening=True),
+    "sideways over upward high": Wanted("number", 0, 20, screening=True),
+    "movement limit": Wanted("percent", 0.001, 0.5, screening=True),
+    "concrete weight": Wanted("kg/m3", 1000, 4000, screening=True),
+    "pond water": Wanted("mm", 0.5, 200, screening=True),
     "rain": Wanted("mm/h", 1, 1000),
     "creep": Wanted("percent", 0, 0.1),
     "head height": Wanted("length", 0, 5),
@@ -91,8 +104,14 @@ SETTINGS: Mapping[str, Wanted] = {
     "travel item": _TEXT,
 }
 # Units that are kept as written, with their spellings; how each other kind is read.
-_SAME = {"day": ("day", "days", "d"), "post width": ("post width", "post widths"), "mm/h": ("mm/h",)}
-_KEPT: Mapping[str, Kind] = {"day": "number", "post width": "number", "mm/h": "number", "km/h": "speed"}
+_SAME = {
+    "day": ("day", "days", "d"),
+    "post width": ("post width", "post widths"),
+    "mm/h": ("mm/h",),
+    "mm": ("mm",),
+    "kg/m3": ("kg/m3",),
+}
+_KEPT: Mapping[str, Kind] = {**dict.fromkeys(_SAME, "number"), "km/h": "speed"}
 
 
 def read_settings(rows: Sequence[RateRow]) -> tuple[dict[str, Setting], list[Problem]]:

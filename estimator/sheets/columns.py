@@ -95,6 +95,7 @@ JOB = Table(
         Column(
             "Round price to", "money", low=0.01, high=10000, note="the price before tax, to a whole number of these"
         ),
+        Column("Finish by", "date", note="the day the quote promises"),
         Column("Crew", "number", low=1, high=50, note="people"),
         Column("Hours a day", "number", low=1, high=24),
         Column("Rates", note="a folder or workbook, from the job's folder; blank: the default rate book"),
@@ -105,6 +106,7 @@ JOB = Table(
     items=True,
 )
 
+NEAR = ("pool", "power line", "climbable", "glass", "traffic", "cyclone coast", "snow", "nothing")
 SITES = Table(
     "Sites",
     (
@@ -119,13 +121,20 @@ SITES = Table(
         Column("Travel", "distance", low=0, high=2000, note="km, one way", example="18"),
         Column("Services", "choice", choices=("none", "plans", "located", "exposed")),
         Column("Drains to", "choice", choices=("ground", "paving", "gutter", "roof", "neighbour")),
-        Column("Near", "choices", choices=("pool", "power line", "climbable", "glass", "traffic")),
+        Column("Near", "choices", choices=NEAR),
         Column("Existing sails", "whole", low=0, high=99),
         Column("Latitude", "number", low=-90, high=90),
         Column("Longitude", "number", low=-180, high=180),
         Column("Facing", "angle", low=0, high=360, note="compass bearing of Out"),
         Column("Wind speed", "speed", low=1, high=120, note="with its unit, e.g. 41 m/s"),
         Column("Wind is", "choice", choices=("gust", "mean", "design"), note="needed with a wind speed"),
+        Column(
+            "Wind multiplier",
+            "number",
+            low=0.3,
+            high=2,
+            note="on a gust or mean: ground, shelter and hill together; blank: 1",
+        ),
         Column("For the customer", width=28),
         Column("For the crew", width=28),
         Column("Notes", width=28),

@@ -36,6 +36,7 @@ def static_measures(of: Counted) -> dict[str, dict[str, float]]:
         "corner": {
             "count": float(len(of.corners)),
             "tensioned": float(sum(c.tensioner is not None for c in of.corners)),
+            "wire rope": float(sum(c.run == "wire rope" for c in of.corners)),
         },
         "fixing": {"count": float(len(of.points))},
         "post": {"count": float(len(of.posts)), "length": sum(p.length for p in of.posts)},

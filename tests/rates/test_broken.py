@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.rates.columns import KEYS, RATE_TABLES
+from estimator.rates.columns import KEYS, MAY_LACK, RATE_TABLES
 from estimator.rates.read import load_rates
 from estimator.rates.settings import SETTINGS
 from tests.rates.books import DAY, Rows, cell_of, changed, column_of, copy_book, errors, rows_of, with_cell
@@ -129,11 +129,27 @@ def test_every_missing_setting_is_named(tmp_path: Path) -> None:
     )
     _, problems = load_rates(only, DAY)
     missing = [p.message for p in problems if p.code == "setting-missing"]
-    assert len(missing) == len(SETTINGS) - 1
-    assert all(any(f"'{name}'" in message for message in missing) for name in SETTINGS if name != kept)
+    needed = {name for name, wanted in SETTINGS.items() if not wanted.screening}
+    assert len(missing) == len(needed) - 1
+    assert all(any(f"'{name}'" in message for message in missing) for name in needed if name != kept)
 
 
-@pytest.mark.parametrize("table", sorted(KEYS))
+def test_a_book_of_before_the_screening_still_prices(tmp_path: Path) -> None:
+    book = changed(
+        tmp_path,
+        "settings",
+        lambda rows: rows.__setitem__(
+            slice(1, None), [r for r in rows[1:] if r[0] not in SETTINGS or not SETTINGS[r[0]].screening]
+        ),
+    )
+    (book / "usual_lines.csv").unlink()
+    found, problems = load_rates(book, DAY)
+    assert found is not None
+    assert found.known("air density") is None
+    assert [(p.code, p.level) for p in problems] == [("rate-table-lacking", "note")]
+
+
+@pytest.mark.parametrize("table", sorted(set(KEYS) - set(MAY_LACK)))
 def test_a_missing_table_is_named(table: str, tmp_path: Path) -> None:
     book = copy_book(tmp_path)
     (book / f"{table}.csv").unlink()

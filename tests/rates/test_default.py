@@ -138,6 +138,7 @@ def test_supports_are_priced_as_the_trade_does() -> None:
     priced = {s.name: s.priced for s in BOOK.supports.values()}
     assert [n for n, p in priced.items() if p == "yes"] == [
         "rafter",
+        "rafter end",
         "fascia bracket",
         "beam",
         "steel beam",
@@ -145,7 +146,13 @@ def test_supports_are_priced_as_the_trade_does() -> None:
         "concrete wall",
         "new post",
     ]
-    assert sorted(n for n, p in priced.items() if p == "no") == ["fascia only", "mark", "unknown wall", "veneer wall"]
+    assert sorted(n for n, p in priced.items() if p == "no") == [
+        "fascia only",
+        "gutter",
+        "mark",
+        "unknown wall",
+        "veneer wall",
+    ]
     assert sorted(n for n, p in priced.items() if p == "engineer") == [
         "base plate",
         "block wall",
