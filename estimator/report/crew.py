@@ -9,22 +9,24 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from estimator.core.names import key
 from estimator.core.units import show_length
 from estimator.job.model import Fixing
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import crew_load, crew_tables, look, sail_order, setout
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.quote_text import conditions, holds, subject_to
+from estimator.report.quote_text import conditions, subject_to
 from estimator.report.setout_blocks import SERVICES
 from estimator.report.setout_page import LAST, WIDTHS, high, keep_together, note, page_high, small_heading
 from estimator.report.table import Col, headings, put, section
 from estimator.report.words import lines_high, sail_words
+from estimator.takeoff.conditions import holds, parts
 
-# conditions of the texts of caution that concern whoever works on the site
-CONCERNS = (
+# conditions of the customer's cautions that concern whoever works on the site
+CONCERNS = frozenset({
     "posts", "house anchor", "engineer", "tree", "existing post", "post by others", "base plate", "soft", "rock",
     "pool", "power line", "climbable", "traffic", "glass",
-)  # fmt: skip
+})  # fmt: skip
 OFFICE_WORDS = re.compile(r"\b(price[ds]?|prices|costs?|rates?|margins?|quotes?|pay|payment)\b", re.IGNORECASE)
 PLANNED_HOLES = ("Hole of", "Deep, as planned", "Deep, as dug", "Ground met", "Rock, water from", "Concrete in on")
 HEIGHTS = ("Fixing", "Height, as planned", "Height, as built", "Across, as built", "Out, as built", "Remarks")
@@ -119,15 +121,14 @@ def _limits(fixing: Fixing, units: str) -> list[str]:
 
 
 def cautions(priced: PricedJob, option: PricedOption) -> list[str]:
-    """The lines of caution of the table `wording` that hold for an option and concern the crew."""
-    found, language = conditions(priced, option), priced.book.wording[0].language if priced.book.wording else ""
-    lines = [
-        line.strip()
-        for row in priced.book.wording
-        if row.place.casefold() == "caution" and row.language == language and row.when.strip()
-        if holds(row.when, found) and any(part.strip() in CONCERNS for part in re.split("[;,]", row.when.casefold()))
-        for line in row.text.replace("\r", "").split("\n")
-    ]
+    """What the crew has to take care of: the rows of place `crew` that hold, and of the customer's cautions those that
+    concern the site and that no row of the crew with the same condition says in its place."""
+    found, wording = conditions(priced, option), priced.book.wording
+    rows = [r for r in wording if key(r.language) == key(wording[0].language) and holds(r.when, found)]
+    own = [r for r in rows if key(r.place) == "crew"]
+    said = {parts(r.when) for r in own}
+    theirs = [r for r in rows if key(r.place) == "caution" and parts(r.when) & CONCERNS and parts(r.when) not in said]
+    lines = [line.strip() for r in (*own, *theirs) for line in r.text.replace("\r", "").split("\n")]
     return [x for x in dict.fromkeys(lines) if x and not OFFICE_WORDS.search(x)]
 
 

@@ -5,12 +5,13 @@ Only labels are written here; every sentence of conditions comes from the table 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report.reasons import used
+from estimator.takeoff.conditions import conditions as what_holds
+from estimator.takeoff.conditions import holds
 
 SERVICES = {
     "": "Buried services: not known.",
@@ -28,41 +29,7 @@ def offered(priced: PricedJob) -> tuple[PricedOption, ...]:
 
 def conditions(priced: PricedJob, option: PricedOption) -> set[str]:
     """Every condition of the table `wording` that holds for an option."""
-    taken, site, book = option.taken, option.site, priced.book
-    held = {key(p.held_by) for p in taken.points}
-    supports = [book.supports[h] for h in held if h in book.supports]
-    found = {"posts" if taken.posts else "no posts", option.quote_status, *map(key, site.near)}
-    found |= {
-        name for name in ("tree", "post by others", "existing post", "base plate") if any(name in h for h in held)
-    }
-    grounds = {key(f.ground) for f in taken.footings} | ({key(site.ground)} if taken.footings else set())
-    cloths = [book.cloths[key(s.cloth)] for s in taken.sails if key(s.cloth) in book.cloths]
-    materials = {key(book.posts[key(p.post)].material) for p in taken.posts if key(p.post) in book.posts}
-    consent = (taken.measures or {}).get("consent needed", {})
-    tests = {
-        "provisional": option.status == "provisional",
-        "engineer": bool(taken.engineer),
-        "rock": any(f.rock_from is not None for f in taken.footings),
-        "soft": any("soft" in g or (g in book.ground and book.ground[g].pad > 0) for g in grounds),
-        "waterproof": any(c.waterproof for c in cloths),
-        "permeable": any(not c.waterproof for c in cloths),
-        "made to fit": any(s.origin == "made to fit" for s in taken.sails),
-        "consent": any(count > 0 for count in consent.values()),
-        "timber": any("timber" in m for m in materials),
-        "steel": any("steel" in m for m in materials),
-        "base plate": any(p.on_plate for p in taken.posts),
-        "house anchor": any(s.house for s in supports),
-    }
-    return found | {name for name, holds in tests.items() if holds}
-
-
-def holds(when: str, found: set[str]) -> bool:
-    """Whether a row's `when` holds: blank always; several conditions, with commas between, all together.
-
-    >>> holds("", set()), holds("posts, steel", {"posts", "steel"}), holds("posts, steel", {"posts"})
-    (True, True, False)
-    """
-    return all(key(part) in found for part in re.split(r"[;,]", when) if part.strip())
+    return what_holds(priced.book, option.site, option.taken, option.status, option.quote_status)
 
 
 def label(priced: PricedJob, option: PricedOption) -> str:

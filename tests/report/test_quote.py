@@ -15,7 +15,8 @@ from openpyxl import load_workbook
 from estimator.core.money import cents
 from estimator.pricing.model import PricedJob
 from estimator.report.quote import render_quote
-from estimator.report.quote_text import conditions, holds, texts
+from estimator.report.quote_text import conditions, texts
+from estimator.takeoff.conditions import holds
 from tests.report import sample
 
 
