@@ -479,20 +479,32 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "hole-near-service": (
         "warning",
-        "post {name}: the edge of its hole is {edge} mm from a buried service (usual least {least} mm); move it, dig by "
-        "hand, or have it exposed first.",
+        "post {name}: the edge of its hole may be {edge} mm from a buried service (usual least {least} mm; {state}). In "
+        "turn: move the post {short} mm away from it; dig by hand; have the hole dug by vacuum{vacuum}.",
     ),
     "services-not-located": (
         "warning",
-        "holes are to be dug at {name} and 'Services' says {services}; have buried pipes and cables located first.",
+        "holes are to be dug at {name} and 'Services' says {services}; have buried pipes and cables located first. The "
+        "free service often does not reach private lines: they need a paid locator{locator}.",
     ),
     "consent-needed": (
         "warning",
-        "{place}: {measure} is {value}, the row says {limit} (condition: {when}; {source}). Consent is priced; ask the council.",
+        "{place}: {measure} is {value}, and the row says {limit} (condition: {when}; {source}). Consent is priced; ask "
+        "the council.",
     ),
     "consent-unknown": (
         "note",
-        "{place}: {measure} is not known, so the row with {limit} (condition: {when}) could not be compared. Fill it in.",
+        "{place}: the row for {measure}, {limit} (condition: {when}; {source}), could not be compared. {ask}",
+    ),
+    "consent-question": ("note", "{place}: {question} (condition: {when}; {source}). Ask before the price goes out."),
+    "consent-no-rows": (
+        "warning",
+        "the rate book has no consent row for {place}: nothing is known of its limits, and nothing was compared. Ask the "
+        "council, and add its rows to the table consent.{hint}",
+    ),
+    "consent-no-place": (
+        "note",
+        "'Place' is blank for {name}: no limits were compared. Give the place, or ask the council what needs consent.",
     ),
     "rate-not-in-force": (
         "error",
@@ -503,6 +515,41 @@ TAKEOFF: dict[str, Entry] = {
     "instead-of-unknown": (
         "warning",
         "'{found}' is not a line that could be computed here, so nothing was left out. Codes: {known}.",
+    ),
+}
+
+SCREENING: dict[str, Entry] = {
+    "screen-lacks": (
+        "note",
+        "option {name} is not screened for wind: the rate book has no {lacks}. Fill it in with its source.",
+    ),
+    "form-not-settled": (
+        "warning",
+        "sail {sail} is not screened for wind: {why}. Look at its corners and edge hollow, and ask an engineer.",
+    ),
+    "used-up-at-rest": (
+        "warning",
+        "option {name}: the pretension alone asks more of {first} than it is rated for (indicative); the take-down wind "
+        "is 0. Choose another part or post, or have an engineer decide.",
+    ),
+    "used-up-in-wind": (
+        "warning",
+        "option {name}: at a gust of {gust} km/h these use more than they are rated for (indicative): {parts}. An engineer "
+        "has to decide.",
+    ),
+    "take-down-unknown": (
+        "warning",
+        "option {name}: no take-down wind could be found; the firm's own limit is told. Ask an engineer.",
+    ),
+    "screen-unknown": ("note", "option {name}: not screened, so find out: {parts}."),
+    "post-moves": (
+        "note",
+        "option {name}: at a gust of {gust} km/h posts give a lot at their tops: {posts}. Take a stiffer post if it shows.",
+    ),
+    "sail-pools": (
+        "warning",
+        "sail {sail}: under {water} mm of water it would hold a pool {depth} mm deep near Across {across}, Out {out} (indicative). "
+        "Make it steeper, tighter or more twisted.",
     ),
 }
 
@@ -598,6 +645,7 @@ CATALOGUE: dict[str, Entry] = {
     **JOB,
     **GEOMETRY,
     **TAKEOFF,
+    **SCREENING,
     **PRICING,
     **REPORT,
 }

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from estimator.job.model import Extra, Fixing, Option, Site
 from estimator.takeoff.concrete import Bought
-from estimator.takeoff.consent import Test
+from estimator.takeoff.consent import Compared, needed
 from estimator.takeoff.extras import ExtraLines
 from estimator.takeoff.hang import Hung
 from estimator.takeoff.labour import Hole
@@ -29,7 +29,7 @@ class Draft:
     holes: tuple[Hole, ...] = ()
     factors: Mapping[str, float] = field(default_factory=dict)  # labour factor by post name key
     engineer: tuple[str, ...] = ()
-    consent: tuple[Test, ...] = ()
+    consent: tuple[Compared, ...] = ()
     extras: tuple[Extra, ...] = ()
     marks: tuple[WallMarks, ...] = ()
     falls: tuple[Fall, ...] = ()
@@ -49,7 +49,7 @@ class Draft:
             self.corners,
             self.posts,
             self.footings,
-            any(t.inside is False for t in self.consent),
+            needed(self.consent),
             bool(self.engineer),
         )
 

@@ -112,6 +112,7 @@ def known_only(draft: Draft) -> Takeoff:
         marks=draft.marks,
         falls=draft.falls,
         drains=draft.drains,
+        consent=draft.consent,
     )
 
 

@@ -84,7 +84,7 @@ def dig(
         footing = footings.take_footing(book, post, section, ground, depth, diameter, rock_at)
         footing = _edges(footing, a)
         problems += footings.footing_problems(book, footing, depth, height, section.width, a.place)
-        problems += _edge_problems(book, footing, a)
+        problems += _boundary_problems(footing, a)
         dug.append(footing)
         rock = book.ground.get("rock")
         if footing.rock_from is not None:
@@ -100,16 +100,18 @@ def dig(
 
 
 def _edges(footing: Footing, asked: posts.Asked) -> Footing:
-    """The footing with the distance of its hole's edge to a boundary and a service.
+    """The footing with the distance of its hole's edge to a boundary and a service, never too far.
 
-    Which way they lie is not known, so the hole is taken to have moved toward them.
+    Which way they lie is not known, so the hole is taken to have moved toward them from each fixing.
     """
-    top = asked.top
-    moved = hypot(footing.hole_across - top.across, footing.hole_out - top.out)
 
     def edge(values: Sequence[float | None]) -> float | None:
-        known = [v for v in values if v is not None]
-        return hole_edge_clearance(min(known), footing.diameter, moved) if known else None
+        known = [
+            hole_edge_clearance(v, footing.diameter, hypot(footing.hole_across - f.across, footing.hole_out - f.out))
+            for v, f in zip(values, asked.fixings, strict=True)
+            if v is not None
+        ]
+        return min(known, default=None)
 
     return replace(
         footing,
@@ -118,19 +120,12 @@ def _edges(footing: Footing, asked: posts.Asked) -> Footing:
     )
 
 
-def _edge_problems(book: RateBook, footing: Footing, asked: posts.Asked) -> list[Problem]:
-    found = []
-    boundary, service = footing.edge_to_boundary, footing.edge_to_service
-    if boundary is not None and boundary < -1e-9:
-        place = asked.top.source.place("To boundary")
-        found.append(problem("hole-over-boundary", place, name=footing.post_name, by=f"{-boundary * 1000:.0f}"))
-    least = book.number("service clearance")
-    if service is not None and service < least - 1e-9:
-        place, edge = asked.top.source.place("To service"), f"{service * 1000:.0f}"
-        found.append(
-            problem("hole-near-service", place, name=footing.post_name, edge=edge, least=f"{least * 1000:.0f}")
-        )
-    return found
+def _boundary_problems(footing: Footing, asked: posts.Asked) -> list[Problem]:
+    boundary = footing.edge_to_boundary
+    if boundary is None or boundary >= -1e-9:
+        return []
+    place = asked.top.source.place("To boundary")
+    return [problem("hole-over-boundary", place, name=footing.post_name, by=f"{-boundary * 1000:.0f}")]
 
 
 def _ground(book: RateBook, site: Site, fixings: Sequence[Fixing]) -> Ground | None:

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from estimator.takeoff.consent import Compared
+
 Measures = Mapping[str, Mapping[str, float]]
 
 
@@ -243,3 +245,4 @@ class Takeoff:
     marks: tuple[WallMarks, ...] = ()
     falls: tuple[Fall, ...] = ()
     drains: tuple[Drain, ...] = ()
+    consent: tuple[Compared, ...] = ()

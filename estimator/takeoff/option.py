@@ -9,11 +9,12 @@ from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.job.model import Fixing, Job, Option, Sail, Site
 from estimator.rates.model import RateBook
-from estimator.takeoff import consent, shape
+from estimator.takeoff import consent_facts, shape
 from estimator.takeoff.draft import Draft
 from estimator.takeoff.ground_work import dig, makes
 from estimator.takeoff.hang import Hung, hang_sail
 from estimator.takeoff.model import Point, WallMarks
+from estimator.takeoff.services import service_problems
 
 
 def draft_option(
@@ -67,14 +68,10 @@ def draft_option(
         falls=shape.falls_of(hung),
         drains=shape.drains_of(book, hung),
     )
-    if taken.footings and site.services in ("", "none", "plans"):
-        at = site.source.place("Services")
-        problems.append(problem("services-not-located", at, name=site.name, services=site.services or "nothing"))
+    problems += service_problems(book, site, used, taken.footings, extras)
     problems += shape.shape_problems(book, site, hung, draft.drains, by_name)
-    place = site.place or job.header.place
-    tests = consent.tests_of(book.consent, place, _facts(book, draft)) if place else []
-    problems += _consent_problems(site, place, tests)
-    return replace(draft, consent=tuple(tests)), problems
+    compared, more = consent_facts.compare(book, job.header, draft)
+    return replace(draft, consent=compared), problems + more
 
 
 def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[Problem]]:
@@ -101,39 +98,3 @@ def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[P
                 found = f"{f.to_edge * 1000:.0f}"
                 problems.append(problem("edge-near", edge, name=f.name, held_by=f.held_by, found=found, least=least))
     return engineer, problems
-
-
-def _facts(book: RateBook, draft: Draft) -> consent.Facts:
-    """What is known for the consent rows."""
-    house = sum(book.supports[key(f.held_by)].house for f in draft.fixings)
-    cloths = [book.cloths[key(h.taken.cloth)] for h in draft.hung]
-    conditions = {"house anchor" if house else "free-standing"}
-    if any(c.waterproof for c in cloths):
-        conditions.add("waterproof")
-    to_boundary = {f.name: f.to_boundary for f in draft.fixings}
-    edges = [f.edge_to_boundary for f in draft.footings]
-    near_sail = [d for d in to_boundary.values() if d is not None]
-    known = [e for e in edges if e is not None]
-    return consent.Facts(
-        plan_area=sum(h.taken.plan_area for h in draft.hung) if draft.hung else None,
-        height_above_ground=max((f.height - f.ground for f in draft.fixings), default=None),
-        footing_to_boundary=min(known) if known and len(known) == len(edges) else None,
-        sail_to_boundary=min(near_sail) if near_sail and len(near_sail) == len(to_boundary) else None,
-        existing_sails=None if draft.site.existing_sails is None else float(draft.site.existing_sails),
-        house_anchor=float(house),
-        conditions=frozenset(conditions),
-    )
-
-
-def _consent_problems(site: Site, place: str, tests: Sequence[consent.Test]) -> list[Problem]:
-    """A row that is not kept is a warning, a value that is not known is a question."""
-    found = []
-    at = site.source.place("Place")
-    for t in tests:
-        limit = f"{t.row.limit:g}" if t.row.limit is not None else "none"
-        words = {"place": place, "measure": t.row.measure, "limit": limit, "when": t.row.when or "always"}
-        if t.inside is False:
-            found.append(problem("consent-needed", at, value=f"{t.value:.2f}", source=t.row.origin.source, **words))
-        elif t.inside is None:
-            found.append(problem("consent-unknown", at, **words))
-    return found
