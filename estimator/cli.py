@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from estimator.pipeline import Outcome
 
 FILE = click.Path(path_type=Path)
-LONG_WORK = 20  # options from which a progress bar is worth showing
+LONG_WORK = 8  # options from which a progress bar is worth showing
+
+SCREEN = "Look at the wind on sites without a wind speed too (indicative)."
 
 
 class _JobIsPrice(click.Group):
@@ -57,14 +59,15 @@ def new(job: Path, old: Path | None) -> None:
 @main.command()
 @click.argument("jobs", type=FILE, nargs=-1, required=True)
 @click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
-def check(jobs: tuple[Path, ...], rates: Path | None) -> None:
+@click.option("--screen", is_flag=True, help=SCREEN)
+def check(jobs: tuple[Path, ...], rates: Path | None, screen: bool) -> None:
     """Say what is wrong, missing or to be asked; write nothing."""
     from estimator.jobfile import look_into
     from estimator.pipeline import exit_status
 
     status = 0
     for job in jobs:
-        outcome = look_into(job, rates, None)
+        outcome = look_into(job, rates, None, screen=screen)
         _head(job, jobs)
         _say(outcome.problems)
         status = max(status, exit_status(outcome))
@@ -80,6 +83,7 @@ def check(jobs: tuple[Path, ...], rates: Path | None) -> None:
 @click.option("--no-quote", is_flag=True, help="Do not write the customer's copy.")
 @click.option("--no-crew", is_flag=True, help="Do not write the crew's workbook.")
 @click.option("--no-drawings", is_flag=True, help="Leave out the drawings: quicker for many sites.")
+@click.option("--screen", is_flag=True, help=SCREEN)
 def price(
     jobs: tuple[Path, ...],
     rates: Path | None,
@@ -88,6 +92,7 @@ def price(
     no_quote: bool,
     no_crew: bool,
     no_drawings: bool,
+    screen: bool,
 ) -> None:
     """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx and JOB-crew.xlsx beside each."""
     from estimator.jobfile import clashes, price_file
@@ -109,6 +114,7 @@ def price(
                 crew=not no_crew,
                 drawings=not no_drawings,
                 progress=progress.step,
+                screen=screen,
             )
         _say([p for p in done.problems if p.level != "note"])
         notes = sum(p.level == "note" for p in done.problems)

@@ -73,12 +73,12 @@ def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
     return found
 
 
-def look_into(job: Path, rates: Path | None, progress: Progress | None) -> Outcome:
+def look_into(job: Path, rates: Path | None, progress: Progress | None, *, screen: bool = False) -> Outcome:
     """Price a job without writing anything."""
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Outcome(None, (opened,), usable=False)
-    return price_workbook(opened, first_name(job, bool(own_sheets(opened))), _today(), rates, progress)
+    return price_workbook(opened, first_name(job, bool(own_sheets(opened))), _today(), rates, progress, screen)
 
 
 def price_file(
@@ -92,8 +92,9 @@ def price_file(
     drawings: bool = True,
     progress: Progress | None = None,
     today: date | None = None,
+    screen: bool = False,
 ) -> Done:
-    """Price one job file and write what belongs beside it.
+    """Price one job file and write what belongs beside it. screen: look at the wind on sites without a wind speed too.
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
@@ -113,7 +114,7 @@ def price_file(
     if isinstance(opened, Problem):
         return Done(None, (opened,), (), 2)
     own = bool(own_sheets(opened))
-    outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress)
+    outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
     alone = opened.strict

@@ -18,6 +18,8 @@ from estimator.pricing.price import apart_prices, job_totals, make_bill
 from estimator.pricing.taxes import taxes_for
 from estimator.rates.model import RateBook, Tax
 from estimator.rates.read import load_rates
+from estimator.screening.forms import Shapes
+from estimator.screening.screen import screen_option
 from estimator.sheets.cells import Book, read_book
 from estimator.sheets.door import Opened
 from estimator.takeoff.draft import Draft, Trip, Worked
@@ -48,12 +50,17 @@ class _Step:
 
 
 def price_workbook(
-    opened: Opened, path: Path, today: date, rates: Path | None = None, progress: Progress | None = None
+    opened: Opened,
+    path: Path,
+    today: date,
+    rates: Path | None = None,
+    progress: Progress | None = None,
+    screen: bool = False,
 ) -> Outcome:
     """Price the job in an opened workbook.
 
     rates: a rate book that wins over the job's own; today: the day when the job names none; progress: called
-    with how many options are done and how many there are.
+    with how many options are done and how many there are; screen: also the options of sites without a wind speed.
     """
     book = read_book(opened)
     if isinstance(book, Problem):
@@ -67,7 +74,7 @@ def price_workbook(
     expired = _expired(header, rate_book, today)
     problems += [*found, *expired]
     job, found = read_job(book, path.name, header, context, allowed_names(rate_book))
-    priced = price_job(job, rate_book, [*problems, *found], progress)
+    priced = price_job(job, rate_book, [*problems, *found], progress, screen)
     if expired:
         options = tuple(replace(o, quote_status=EXPIRED) if o.quote_status != ACCEPTED else o for o in priced.options)
         priced = replace(priced, options=options)
@@ -75,9 +82,13 @@ def price_workbook(
 
 
 def price_job(
-    job: Job, book: RateBook, problems: Sequence[Problem] = (), progress: Progress | None = None
+    job: Job,
+    book: RateBook,
+    problems: Sequence[Problem] = (),
+    progress: Progress | None = None,
+    screen: bool = False,
 ) -> PricedJob:
-    """Every option of a job taken off and priced; problems: what reading it has found so far."""
+    """Every option of a job taken off, priced and screened; problems: what reading it has found so far."""
     found = list(problems)
     taxes, more = taxes_for(book, job.header)
     found += more
@@ -99,10 +110,13 @@ def price_job(
             found += scoped(more, site=option.site, option=option.name)
         steps.append(_Step(option, draft, worked))
     options = []
+    shapes: Shapes = {}
     for number, step in enumerate(steps, start=1):
         priced, more = _price_option(job, book, step, steps, taxes, found)
         found += scoped(more, site=step.option.site, option=step.option.name)
-        options.append(priced)
+        screened, more = screen_option(book, step.draft, shapes, screen)
+        found += scoped(more, site=step.option.site, option=step.option.name)
+        options.append(replace(priced, screened=screened))
         if progress:
             progress(number, len(steps))
     job_bill, apart, more = _job_bill(job, book, taxes)

@@ -83,8 +83,8 @@ def square(side: float, height: float = 2.6, held_by: str = "new post", **more: 
     return [fixing(n, x, y, height, held_by, **more) for n, (x, y) in zip("ABCD", places, strict=True)]
 
 
-def run(path: Path, rates: Path | None = None) -> Outcome:
+def run(path: Path, rates: Path | None = None, screen: bool = False) -> Outcome:
     """Price a job workbook without writing anything."""
     opened = open_door(path)
     assert isinstance(opened, Opened), opened
-    return price_workbook(opened, path, DAY, rates)
+    return price_workbook(opened, path, DAY, rates, screen=screen)

@@ -91,6 +91,29 @@ def unconstrained_depth(
     return depth
 
 
+def unconstrained_force(height: float, width: float, lateral: float, depth: float, cap: float = CAP) -> float:
+    """Sideways force [N] at a height above the ground that a pole of a depth [m] is deep enough for: the formula for
+    the depth solved for the force.
+
+    Source: IBC 1807.3.2.1 rearranged: A = d2/(d + 1.09 h), P = A S1 b/2.34.
+
+    >>> round(unconstrained_force(8.0, 0.849, 31_400, unconstrained_depth(1330, 8.0, 0.849, 31_400)), 6)
+    1330.0
+    """
+    return stress_at_third(lateral, depth, cap) * width * depth * depth / (depth + 1.09 * height) / 2.34
+
+
+def constrained_moment(width: float, lateral: float, depth: float, cap: float = CAP) -> float:
+    """Moment at the ground [N m] that a pole held there is deep enough for: the formula for the depth solved for it.
+
+    Source: IBC 1807.3.2.2 rearranged, M = d2 S3 b/4.25.
+
+    >>> round(constrained_moment(1.3716, 109_961.2, constrained_depth(122_022, 1.3716, 109_961.2)))
+    122022
+    """
+    return depth * depth * lateral * min(depth, cap) * width / 4.25
+
+
 def constrained_depth(moment: float, width: float, lateral: float, cap: float = CAP) -> float:
     """Depth [m] of a pole held at the ground by a slab, under a moment at the ground [N m].
 

@@ -63,7 +63,7 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
             notes=read.text("Notes"),
             source=read.source,
             rates=read.text("Rates"),
-            finish_by=read.get("Finish by"),  # type: ignore[arg-type]
+            finish_by=read.get("Finish by"),
         ),
         context,
         problems,

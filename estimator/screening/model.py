@@ -6,6 +6,7 @@ Indicative, for a structural engineer to confirm: it shows which part gives firs
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 Vector = tuple[float, float, float]  # across, out, up
 
@@ -23,7 +24,7 @@ class CornerForce:
     @property
     def greatest(self) -> float:
         """The largest of the three pulls [N]."""
-        return max(sum(part * part for part in pull) ** 0.5 for pull in (self.rest, self.up, self.down))
+        return max(hypot(*pull) for pull in (self.rest, self.up, self.down))
 
 
 @dataclass(frozen=True, slots=True)
