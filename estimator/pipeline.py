@@ -16,6 +16,7 @@ from estimator.job.read import read_job
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.pricing.price import apart_prices, job_totals, make_bill
 from estimator.pricing.taxes import taxes_for
+from estimator.pricing.usual import missing
 from estimator.rates.model import RateBook, Tax
 from estimator.rates.read import load_rates
 from estimator.screening.forms import Shapes
@@ -120,7 +121,7 @@ def price_job(
         if progress:
             progress(number, len(steps))
     job_bill, apart, more = _job_bill(job, book, taxes)
-    found += more
+    found += [*more, *missing(job, book, options, job_bill)]
     totals = job_totals(options, job_bill, [s.name for s in job.sites])
     if not totals.complete:
         words = ", ".join(totals.missing) or "no site"

@@ -561,6 +561,12 @@ PRICING: dict[str, Entry] = {
         "warning",
         "the prices of {day} held until {until}; give a new 'Priced on' and price again before this goes out.",
     ),
+    "usual-missing": (
+        "note",
+        "usual for such a job and not found in it: {items}. Add what is missing to Extras; by others, offered apart or with "
+        "quantity 0 will do as well.",
+    ),
+    "scope-gap": ("warning", "the quote does not say {gaps}."),
     "total-incomplete": ("warning", "the job's total is incomplete; it has no price for: {missing}."),
 }
 

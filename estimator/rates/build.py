@@ -170,6 +170,7 @@ def support(r: RateRow) -> model.Support:
         thread=v.get("thread in wood"),
         wood_gravity=v.get("wood gravity"),
         end_grain=r.text("grain") == "end",
+        description=r.text("description"),
     )
 
 

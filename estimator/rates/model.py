@@ -151,6 +151,7 @@ class Support:
     thread: float | None = None  # m of thread in the wood, without the tip
     wood_gravity: float | None = None  # specific gravity, oven dry
     end_grain: bool = False
+    description: str = ""  # how it holds, as the customer reads it
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +295,8 @@ class ConsentRow:
 @dataclass(frozen=True, slots=True)
 class UsualLine:
     """What a job of this kind usually has. when: as for a wording; found_by: codes of lines, or `visit hang`,
-    `charge contingency`: any one of them will do; scope: the quote has to say it; note: why it matters."""
+    `charge contingency`: any one of them will do; scope: the quote has to say it; note: why it matters, and for a
+    scope row what the customer reads of it."""
 
     what: str
     when: str

@@ -184,6 +184,8 @@ def _programme(priced: PricedJob) -> list[str]:
         if visits:
             at.setdefault(f"{plural(len(visits), 'visit')}: {', '.join(visits)}.", []).append(label(priced, option))
     found = [text if len(at) == 1 else f"{named(names)}: {text}" for text, names in at.items()]
+    if priced.job.header.finish_by:
+        found.insert(0, f"Finished by {priced.job.header.finish_by.isoformat()}.")
     cure = priced.book.settings.get("cure before hanging")
     if cure and isinstance(cure.value, float) and any(o.taken.footings for o in options):
         found.append(f"Concrete rests {plural(int(Decimal(str(cure.value))), 'day')} before the sail is hung.")

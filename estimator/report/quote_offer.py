@@ -7,10 +7,11 @@ from decimal import Decimal
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
+from estimator.report import quote_scope
 from estimator.report.quote_rows import Row, amounts, detail, gap, heading, offer, words
 from estimator.report.quote_text import label, offered, subject_to
 from estimator.report.terms import budget_range, terms_of
-from estimator.report.words import money_words, plural, sail_words
+from estimator.report.words import first_small, money_words, plural, sail_words
 from estimator.takeoff.model import Apart
 
 BESIDE = 3  # options beside each other
@@ -55,8 +56,8 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
         ],
         "Cloth": [_lines(_cloth(priced, s.cloth) for s in o.taken.sails) for o in options],
         "Colour": [_lines(s.colour for s in o.taken.sails) for o in options],
-        "Hangs from": [_hangs(o) for o in options],
-        "Posts": [_posts(priced, o) for o in options],
+        "Fixed to": [quote_scope.fixed_to(priced, o) for o in options],
+        **quote_scope.posts(priced, options),
         "Also included": [_lines(_shown(o)) for o in options],
         "For you": [_lines(s.for_customer for s in o.option.sails) for o in options],
         "Provisional": [subject_to(o) for o in options],
@@ -94,14 +95,10 @@ def _lines(parts: object) -> str:
     return "\n".join(dict.fromkeys(p for p in parts if p))  # type: ignore[attr-defined]
 
 
-def _first_small(text: str) -> str:
-    return text[:1].lower() + text[1:] if text[1:2].islower() else text
-
-
 def _cloth(priced: PricedJob, code: str) -> str:
     """A cloth in words; a code of the rate book is never shown."""
     cloth = priced.book.cloths.get(key(code))
-    return _first_small(cloth.description) if cloth and cloth.description else ("" if cloth else code)
+    return first_small(cloth.description) if cloth and cloth.description else ("" if cloth else code)
 
 
 def _hangs(option: PricedOption) -> str:
@@ -111,15 +108,6 @@ def _hangs(option: PricedOption) -> str:
         name = "new post" if p.post_name else p.held_by
         kinds[name] = kinds.get(name, 0) + 1
     return f"{plural(len(points), 'fixing')}: " + ", ".join(f"{n} on {k}" for k, n in kinds.items()) if points else ""
-
-
-def _posts(priced: PricedJob, option: PricedOption) -> str:
-    kinds: dict[str, int] = {}
-    for p in option.taken.posts:
-        section = priced.book.posts.get(key(p.post))
-        name = _first_small(section.description) if section and section.description else "post"
-        kinds[name] = kinds.get(name, 0) + 1
-    return "\n".join(f"{n} × {name}" for name, n in kinds.items())
 
 
 def _shown(option: PricedOption) -> list[str]:

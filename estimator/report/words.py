@@ -62,6 +62,15 @@ def plural(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
+def first_small(text: str) -> str:
+    """A description inside a sentence; a code or a sign at its start stays as it is.
+
+    >>> first_small("Bracket on a rafter"), first_small("PVC sheet")
+    ('bracket on a rafter', 'PVC sheet')
+    """
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
 def money_words(amount: Decimal, currency: str) -> str:
     """Money inside a sentence.
 
