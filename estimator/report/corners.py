@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from estimator.core.money import from_float
-from estimator.pricing.model import PricedJob
+from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import look
 from estimator.report.look import Sheet
 from estimator.report.table import Col, section, table
+from estimator.takeoff.model import Corner
 
 COLUMNS = (
     Col("Site", "text", 14),
@@ -30,8 +33,7 @@ COLUMNS = (
     Col("Working load", "force", 9),
     Col("How it came about", "text", 46),
 )
-
-
+PULL = (Col("Greatest pull", "force", 9), Col("Pull over working load", "share", 9))  # where anything is screened
 FALLS = (
     Col("Site", "text", 14),
     Col("Option", "text", 11),
@@ -57,8 +59,11 @@ DRAINS = (
 
 def write(sheet: Sheet, priced: PricedJob) -> None:
     """Write the sheet: corners, falls, and where each sail drains."""
-    look.page(sheet, look.OFFICE, priced.job.header.name, [c.width for c in COLUMNS], landscape=True, frozen=3)
-    look.title(sheet, look.OFFICE, "Corners", len(COLUMNS) - 1)
+    screened = any(o.screened for o in priced.options)
+    columns = (*COLUMNS[:-1], *PULL, COLUMNS[-1]) if screened else COLUMNS
+    widths = [c.width for c in columns]
+    look.page(sheet, look.OFFICE, priced.job.header.name, widths, landscape=True, frozen=3)
+    look.title(sheet, look.OFFICE, "Corners", len(columns) - 1)
     values = [
         [
             o.site.name,
@@ -80,13 +85,13 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
             c.slack,
             c.weakest,
             c.working_load,
+            *(_pull(c, forces) if screened else ()),
             c.working,
         ]
-        for o in priced.options
+        for o, forces in ((o, _greatest(o)) for o in priced.options)
         for c in o.taken.corners
     ]
-    row = table(sheet, 2, COLUMNS, values)
-    widths = [c.width for c in COLUMNS]
+    row = table(sheet, 2, columns, values)
     row = section(sheet, row + 1, "Fall along every side and diagonal, from the higher to the lower corner")
     row = table(sheet, row, FALLS, _falls(priced), 3, widths)
     row = section(sheet, row + 1, "Where the water goes")
@@ -97,6 +102,22 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     sheet.text(row, 0, words, font_color=look.FAINT)
     note = "Loads are the makers' working loads, not a check of the corner: any comparison with them is indicative."
     sheet.text(row + 1, 0, note, font_color=look.FAINT)
+    if screened:
+        more = "Pulls are those of the sheet Screening, which also looks at an eye that is pulled at an angle."
+        sheet.text(row + 2, 0, more, font_color=look.FAINT)
+
+
+def _greatest(option: PricedOption) -> dict[tuple[str, str], float]:
+    """The greatest pull at each corner by sail and fixing [N]; none where the option is not screened."""
+    return {(f.sail, f.fixing): f.greatest for f in option.screened.forces} if option.screened else {}
+
+
+def _pull(corner: Corner, forces: Mapping[tuple[str, str], float]) -> list[object]:
+    """The greatest pull at a corner, and its share of the working load."""
+    pull = forces.get((corner.sail, corner.fixing))
+    if pull is None or not corner.working_load:
+        return [pull, None]
+    return [pull, pull / corner.working_load]
 
 
 def _falls(priced: PricedJob) -> list[list[object]]:

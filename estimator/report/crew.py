@@ -15,17 +15,18 @@ from estimator.job.model import Fixing
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import crew_load, crew_tables, look, sail_order, setout
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.quote_text import conditions, subject_to
+from estimator.report.quote_text import TAKE_DOWN, conditions, subject_to
 from estimator.report.setout_blocks import SERVICES
 from estimator.report.setout_page import LAST, WIDTHS, high, keep_together, note, page_high, small_heading
 from estimator.report.table import Col, headings, put, section
 from estimator.report.words import lines_high, sail_words
+from estimator.screening.limit import told_words
 from estimator.takeoff.conditions import holds, parts
 
 # conditions of the customer's cautions that concern whoever works on the site
 CONCERNS = frozenset({
     "posts", "house anchor", "engineer", "tree", "existing post", "post by others", "base plate", "soft", "rock",
-    "pool", "power line", "climbable", "traffic", "glass",
+    "pool", "power line", "climbable", "traffic", "glass", "no take-down",
 })  # fmt: skip
 OFFICE_WORDS = re.compile(r"\b(price[ds]?|prices|costs?|rates?|margins?|quotes?|pay|payment)\b", re.IGNORECASE)
 PLANNED_HOLES = ("Hole of", "Deep, as planned", "Deep, as dug", "Ground met", "Rock, water from", "Concrete in on")
@@ -104,6 +105,7 @@ def _facts(priced: PricedJob, option: PricedOption) -> list[tuple[str, str]]:
         ("Water", f"drains to {site.drains_to}" if site.drains_to else ""),
         ("Measure", f"not measured yet, measure first: {', '.join(told)}" if told else ""),
         ("Wait for", subject.removeprefix("subject to ")),
+        (TAKE_DOWN, told_words(priced.book, option.screened)),
         ("Others do", "; ".join(option.taken.excluded)),
         ("Also", "; ".join(option.taken.shown)),
         ("Remarks", site.for_crew),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from estimator.core.names import key
 from estimator.core.units import show_length
 from estimator.pricing.model import PricedJob
 from estimator.report import look
@@ -14,6 +15,7 @@ POSTS = (
     Col("Post", "text", 9),
     Col("Fixings", "text", 12),
     Col("Section", "text", 14),
+    Col("Finish", "text", 18),
     Col("Width", "length", 9),
     Col("Above ground", "length", 9),
     Col("In ground", "length", 9),
@@ -30,6 +32,7 @@ FOOTINGS = (
     Col("Site"),
     Col("Option"),
     Col("Post"),
+    Col("Fixings"),
     Col("Ground"),
     Col("Rule of the depth"),
     Col("Hole across", "length"),
@@ -68,6 +71,7 @@ def _posts(priced: PricedJob) -> list[list[object]]:
             p.post_name,
             ", ".join(p.fixings),
             p.post,
+            _finish(priced, p.post),
             p.width,
             p.above_ground,
             p.in_ground,
@@ -85,6 +89,12 @@ def _posts(priced: PricedJob) -> list[list[object]]:
     ]
 
 
+def _finish(priced: PricedJob, code: str) -> str:
+    """What keeps a post from rust or rot, by the rate book."""
+    section_row = priced.book.posts.get(key(code))
+    return section_row.finish if section_row else ""
+
+
 def _footings(priced: PricedJob, units: str) -> list[list[object]]:
     found: list[list[object]] = []
     for o in priced.options:
@@ -96,6 +106,7 @@ def _footings(priced: PricedJob, units: str) -> list[list[object]]:
                     o.site.name,
                     o.option.name,
                     f.post_name,
+                    ", ".join(f.fixings),
                     ", ".join(x for x in (f.ground, rock) if x),
                     f.rule,
                     f.hole_across,

@@ -25,7 +25,7 @@ from estimator.report.quote_rows import (
     sign,
     words,
 )
-from estimator.report.quote_text import assumptions, excluded, label, named, offered, texts
+from estimator.report.quote_text import assumptions, excluded, label, named, offered, take_down, texts
 from estimator.report.terms import Terms, terms_of
 from estimator.report.words import money_words, plural
 
@@ -147,7 +147,7 @@ def _sections(priced: PricedJob, terms: Terms) -> list[Section]:
         ("What we took as given", assumptions(priced), "Ground and consent", ground),
     )
     found = [_pair(*p) for p in pairs if p[1] or p[3]]
-    cautions = texts(priced, "caution")
+    cautions = [*take_down(priced), *texts(priced, "caution")]
     if cautions:
         half = (len(cautions) + 1) // 2
         rows = listed(cautions) if len(cautions) < 4 else halves(cautions[:half], cautions[half:])

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report.reasons import used
+from estimator.screening.limit import printed_gust, told_words
 from estimator.takeoff.conditions import conditions as what_holds
 from estimator.takeoff.conditions import holds
 
@@ -20,6 +21,7 @@ SERVICES = {
     "located": "Buried services: located.",
     "exposed": "Buried services: exposed.",
 }
+TAKE_DOWN = "Take-down gust"
 
 
 def offered(priced: PricedJob) -> tuple[PricedOption, ...]:
@@ -28,14 +30,20 @@ def offered(priced: PricedJob) -> tuple[PricedOption, ...]:
 
 
 def conditions(priced: PricedJob, option: PricedOption) -> set[str]:
-    """Every condition of the table `wording` that holds for an option."""
-    return what_holds(priced.book, option.site, option.taken, option.status, option.quote_status)
+    """Every condition of the table `wording` that holds for an option: of its take-off and of the gust told."""
+    told = "take-down" if printed_gust(priced.book, option.screened) else "no take-down"
+    return what_holds(priced.book, option.site, option.taken, option.status, option.quote_status) | {told}
 
 
 def label(priced: PricedJob, option: PricedOption) -> str:
     """How an option is called where several stand together."""
     many = len({o.site.name for o in offered(priced)}) > 1
     alternatives = sum(o.site.name == option.site.name for o in offered(priced)) > 1
+    return _called(option, many, alternatives)
+
+
+def _called(option: PricedOption, many: bool, alternatives: bool) -> str:
+    """many: sites; alternatives: on the option's own."""
     if many and not alternatives:
         return option.site.name
     return f"{option.site.name}, option {option.option.name}" if many else f"Option {option.option.name}"
@@ -58,15 +66,24 @@ def texts(priced: PricedJob, place: str) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def take_down(priced: PricedJob) -> list[str]:
+    """The gust at which a sail is taken down; where the options differ, which of them each holds for."""
+    options = offered(priced)
+    told: dict[str, list[PricedOption]] = {}
+    for option in options:
+        told.setdefault(f"{TAKE_DOWN}: {told_words(priced.book, option.screened)}.", []).append(option)
+    return [(f"{named(_labels(priced, mine))}: " if len(told) > 1 else "") + line for line, mine in told.items()]
+
+
 def _labels(priced: PricedJob, mine: Sequence[PricedOption]) -> list[str]:
     """What some of the options are called: a site alone where all of its options are meant."""
-    found = []
-    many = len({o.site.name for o in offered(priced)}) > 1
-    for option in mine:
-        at = [o for o in offered(priced) if o.site.name == option.site.name]
-        whole = many and all(any(o is m for m in mine) for o in at)
-        found.append(option.site.name if whole else label(priced, option))
-    return list(dict.fromkeys(found))
+    at: dict[str, list[PricedOption]] = {}
+    for option in offered(priced):
+        at.setdefault(option.site.name, []).append(option)
+    meant, many = {id(o) for o in mine}, len(at) > 1
+    whole = {name for name, those in at.items() if many and all(id(o) in meant for o in those)}
+    called = (o.site.name if o.site.name in whole else _called(o, many, len(at[o.site.name]) > 1) for o in mine)
+    return list(dict.fromkeys(called))
 
 
 def named(names: Sequence[str], most: int = 3) -> str:

@@ -10,9 +10,11 @@ from estimator.core.units import show_length
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.report import crew_tables
 from estimator.report.look import Sheet
+from estimator.report.quote_text import TAKE_DOWN
 from estimator.report.setout_page import WIDTHS, note, small_heading
 from estimator.report.table import Col, table
 from estimator.report.words import short_length
+from estimator.screening.limit import told_words
 
 POINTS = (
     Col("Fixing"),
@@ -88,7 +90,8 @@ def crew_notes(priced: PricedJob, option: PricedOption) -> list[str]:
     notes = [option.site.for_crew, *(f"{f.name}: {f.for_crew}" for f in fixings if f.for_crew and key(f.name) in used)]
     before = "" if not option.taken.footings else f"Before digging: {SERVICES.get(option.site.services, SERVICES[''])}."
     survey = priced.surveys.get(option.site.name)
-    return [n for n in (*notes, before, survey.mirror if survey else "") if n]
+    gust = f"{TAKE_DOWN}: {told_words(priced.book, option.screened)}."
+    return [n for n in (*notes, before, gust, survey.mirror if survey else "") if n]
 
 
 def blocks(priced: PricedJob, option: PricedOption) -> list[Block]:

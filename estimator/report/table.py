@@ -13,17 +13,22 @@ from estimator.report import look
 from estimator.report.look import INK, RULE, Sheet
 from estimator.report.words import lines_high
 
-METRIC = {"length": ("m", 1.0), "area": ("m²", 1.0), "volume": ("m³", 1.0), "force": ("kN", 1e-3)}
-FEET = {"area": ("sq ft", 1 / 0.3048**2), "volume": ("cu ft", 1 / 0.3048**3), "force": ("lbf", 1 / 4.4482216152605)}
-FORMATS = {"length": look.METRES, "area": look.AREA, "volume": look.VOLUME, "force": "#,##0.0"}
+# units of the screening, the same in every job: its working is told in them
+SAME = {"pull": ("kN", 1e-3), "pounds": ("lbf", 1 / 4.4482216152605), "stress": ("MPa", 1e-6)}
+SAME |= {"speed": ("m/s", 1.0), "km/h": ("km/h", 3.6), "mph": ("mph", 1 / 0.44704)}
+METRIC = {**SAME, "length": ("m", 1.0), "area": ("m²", 1.0), "volume": ("m³", 1.0), "force": ("kN", 1e-3)}
+FEET = {**SAME, "area": ("sq ft", 1 / 0.3048**2), "volume": ("cu ft", 1 / 0.3048**3), "force": SAME["pounds"]}
+FORMATS = {"length": look.METRES, "area": look.AREA, "volume": look.VOLUME, "force": look.AREA, "pull": look.AREA}
 FORMATS |= {"angle": look.DEGREES, "hours": look.HOURS, "whole": look.WHOLE, "percent": look.PERCENT}
+FORMATS |= {"pounds": look.WHOLE, "stress": "#,##0.0", "speed": "0.0", "km/h": "0.0", "mph": "0.0", "share": "0%"}
 RIGHT = {*FORMATS, "quantity", "money", "rate"}
 PLAIN = 16.5  # the least height of a row [points]
 
 
 @dataclass(frozen=True, slots=True)
 class Col:
-    """One column. kind: text, length, area, volume, force, angle, hours, whole, percent, quantity, money, rate."""
+    """One column. kind: text, length, area, volume, force, angle, hours, whole, percent, quantity, money, rate; of the
+    screening pull (kN), pounds, stress, speed, km/h, mph, share (per cent without decimals)."""
 
     head: str
     kind: str = "text"
@@ -89,7 +94,8 @@ def put(sheet: Sheet, row: int, number: int, kind: str, value: Any, **style: Any
     else:
         factor = unit(kind, sheet.look.units)[1]
         shown = value if factor == 1.0 else from_float(float(value) * factor)
-        sheet.number(row, number, shown, FORMATS[kind], **style)
+        plain = "pounds" if kind == "force" and not metric(sheet.look.units) else kind
+        sheet.number(row, number, shown, FORMATS[plain], **style)
 
 
 def line(

@@ -8,6 +8,7 @@ from estimator.geometry.wind import from_metres_per_second, to_metres_per_second
 from estimator.rates.model import RateBook
 from estimator.screening.model import Screened, TakeDown
 
+NONE_TOLD = "none; not to be hung before an engineer has decided"
 HAIR = 1e-4  # of a km/h, m/s or mile an hour: what sums of floats and a search leave below a whole figure
 
 
@@ -48,6 +49,12 @@ def gust_words(km_h: float) -> str:
     speed = to_metres_per_second(km_h, "km/h")
     mph = from_metres_per_second(speed, "mph")
     return f"{steps_down(km_h, 1):.0f} km/h ({steps_down(speed, 0.1):.1f} m/s, {steps_down(mph, 1):.0f} mph)"
+
+
+def told_words(book: RateBook, screened: Screened | None) -> str:
+    """The gust that is told, in words for the crew and the customer: nothing else of a screening may reach them."""
+    km_h = printed_gust(book, screened)
+    return gust_words(km_h) if km_h else NONE_TOLD
 
 
 def why_told(book: RateBook, screened: Screened | None) -> str:

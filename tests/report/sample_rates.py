@@ -64,6 +64,8 @@ WORDING = (
     wording("care", "", "Wash with water, mild detergent and a soft brush; rinse. Never store wet."),
     wording("payment", "", "The rest within seven days of hanging."),
     wording("acceptance", "", "Please sign and send back a copy, or accept by email."),
+    wording("caution", "take-down", "The owner takes the sail down before gusts over the take-down gust."),
+    wording("caution", "no take-down", "Not hung before an engineer has confirmed posts and fixings."),
     wording("caution", "", "Take the sail down before storms and snow."),
     wording("caution", "pool", "Keep climbable edges away from the pool fence."),
     wording("caution", "budget", "This is a budget figure from first measurements and may change."),
@@ -88,7 +90,11 @@ def book() -> RateBook:
                 setting("footing rule", "deeper of side and third of the height", "", "deeper of side and third"),
                 setting("lean", 5.0, "degrees", "5"),
                 setting("tax by", "total", "", "total"),
-                setting("take-down gust", 22.2, "km/h", "80"),
+                setting("take-down gust", 80.0, "km/h", "80"),
+                setting("take-down factor", 0.7, "", "0.7"),
+                setting("take-down step", 5.0, "km/h", "5"),
+                setting("sideways over upward low", 3.0, "", "3"),
+                setting("sideways over upward high", 5.0, "", "5"),
             )
         },
         business={
