@@ -5,14 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from estimator.pricing.model import PricedJob
-from estimator.report import basis, bill, blocks, corners, labour, look, posts, setout, summary, tocheck
+from estimator.report import (
+    basis,
+    bill,
+    blocks,
+    consent_sheet,
+    corners,
+    labour,
+    look,
+    posts,
+    screening_sheet,
+    setout,
+    summary,
+    tocheck,
+)
 from estimator.report.terms import terms_of
 
 
 def render_sheets(
     priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS, drawings: bool = True
 ) -> bytes:
-    """The sheets Summary, Bill (Bill 2 ...), Corners, Posts, Labour, Set-out, To check and Basis as .xlsx bytes.
+    """The sheets Summary, Bill (Bill 2 ...), Corners, Posts, Screening, Consent, Labour, Set-out, To check and Basis.
+
+    Gives the bytes of an .xlsx workbook.
 
     names: what a sheet is called, by our own name for it, where that differs; formulas follow.
     bill_rows: the most rows on one bill sheet; drawings: with them. The same job gives the same bytes.
@@ -25,12 +40,14 @@ def render_sheets(
     bills = [look.add_sheet(book, name, names) for name in plan.sheets]
     rest = {
         name: look.add_sheet(book, name, names)
-        for name in ("Corners", "Posts", "Labour", "Set-out", "To check", "Basis")
+        for name in ("Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis")
     }
     summary.write(first, plan, priced)
     bill.write(bills, plan, priced)
     corners.write(rest["Corners"], priced)
     posts.write(rest["Posts"], priced)
+    screening_sheet.write(rest["Screening"], priced)
+    consent_sheet.write(rest["Consent"], plan, priced)
     labour.write(rest["Labour"], priced)
     setout.write(rest["Set-out"], priced, drawings=drawings)
     tocheck.write(rest["To check"], priced)

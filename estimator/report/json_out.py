@@ -8,6 +8,10 @@ from typing import Any
 
 from estimator.core.money import plain
 from estimator.pricing.model import Bill, PricedJob, PricedOption
+from estimator.rates.model import RateBook
+from estimator.report.json_consent import consent_data
+from estimator.screening.limit import printed_gust
+from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey
 
 
@@ -104,6 +108,7 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
         }
         for p in taken.points
     ]
+    forces = {(f.sail, f.fixing): f.greatest for f in o.screened.forces} if o.screened else {}
     data["corners"] = [
         {
             "sail": c.sail,
@@ -124,6 +129,7 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
             "slack": c.slack,
             "weakest": c.weakest,
             "working_load": c.working_load,
+            **_force(forces.get((c.sail, c.fixing))),
         }
         for c in taken.corners
     ]
@@ -162,6 +168,7 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
         }
         for f in taken.footings
     ]
+    data["consent"] = [consent_data(c) for c in taken.consent]
     data["falls"] = [
         {
             "sail": f.sail,
@@ -174,6 +181,8 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
         }
         for f in taken.falls
     ]
+    if o.screened is not None:
+        data |= _screening(priced.book, o.screened)
     if bill is None:
         return data
     data["measures"] = {each: dict(values) for each, values in (taken.measures or {}).items()}
@@ -194,6 +203,42 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
         "markup": None if t.markup is None else _ratio(t.markup),
     }
     return data
+
+
+def _force(force: float | None) -> dict[str, Any]:
+    """The greatest pull of a corner; no key where the option is not screened."""
+    return {} if force is None else {"force": force}
+
+
+def _screening(book: RateBook, screened: Screened) -> dict[str, Any]:
+    """The checks of an option, and its take-down wind with what is told [km/h]."""
+    checks = [
+        {
+            "part": c.part,
+            "where": c.where,
+            "demand": c.demand,
+            "capacity": c.capacity,
+            "used": c.used,
+            "source": c.source,
+            "unit": c.unit,
+            "counted": c.counted,
+            "case": c.case,
+            "working": c.working,
+        }
+        for c in screened.checks
+    ]
+    down = screened.take_down
+    if down is None:
+        return {"screening": checks}
+    take_down = {
+        "wind": down.wind,
+        "first": down.first,
+        "second": down.second,
+        "second_wind": down.second_wind,
+        "reached": down.reached,
+        "told": printed_gust(book, screened),
+    }
+    return {"screening": checks, "take_down": take_down}
 
 
 def _ratio(value: Any) -> str:

@@ -2,4 +2,4 @@
 
 from __future__ import annotations
 
-SHEETS = ("Summary", "Bill", "Corners", "Posts", "Labour", "Set-out", "To check", "Basis")
+SHEETS = ("Summary", "Bill", "Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis")

@@ -114,7 +114,8 @@ class Compared:
     def _apart(self) -> float | None:
         if self.known.amount is None or self.row.limit is None:
             return None
-        return (self.known.amount - self.row.limit) * (1 if self.from_below else -1)
+        apart = self.known.amount - self.row.limit
+        return (apart if self.from_below else -apart) + 0.0  # never a negative nought
 
 
 def compared(rows: Sequence[ConsentRow], place: str, facts: Facts) -> tuple[Compared, ...]:

@@ -22,7 +22,7 @@ from estimator.core.units import show_length
 from estimator.job.model import Fixing, Header, Site
 from estimator.rates.model import RateBook
 from estimator.takeoff import consent
-from estimator.takeoff.consent import OR_LESS, OR_MORE, Compared, Condition, Known
+from estimator.takeoff.consent import HAIR, OR_LESS, OR_MORE, Compared, Condition, Known
 from estimator.takeoff.draft import Draft
 
 SQUARE_FOOT = 0.3048**2
@@ -169,11 +169,14 @@ def shown(measure: str, value: float, units: str) -> str:
 
 
 def value_words(found: Compared, units: str) -> str:
-    """What is known of the measure in words; blank where nothing is."""
-    known = found.known
+    """What is known of the measure in words; to the last digit where it would read like the limit without being it."""
+    known, row = found.known, found.row
     if known.amount is None:
         return ""
-    return " ".join(x for x in (shown(found.row.measure, known.amount, units), known.bound) if x)
+    value = shown(row.measure, known.amount, units)
+    if row.limit is not None and abs(known.amount - row.limit) > HAIR and value == shown(row.measure, row.limit, units):
+        value = f"{known.amount:.6f}".rstrip("0") + (" m2" if key(row.measure) == consent.AREA else " m")
+    return f"{value} {known.bound}".rstrip()
 
 
 def limit_words(found: Compared, units: str) -> str:

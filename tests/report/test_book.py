@@ -15,7 +15,7 @@ from estimator.report import look
 from estimator.report.book import render_sheets
 from tests.report import sample
 
-SHEETS = ["Summary", "Bill", "Corners", "Posts", "Labour", "Set-out", "To check", "Basis"]
+SHEETS = ["Summary", "Bill", "Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis"]
 
 
 def opened(data: bytes, values: bool = True) -> Any:
