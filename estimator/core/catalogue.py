@@ -368,11 +368,13 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "edge-unknown": (
         "note",
-        "{name}: the distance to the edge of the {held_by} is not given; at least {least} mm are usual. Measure it.",
+        "{name}: the distance to the edge of the {held_by} is not given; at least {least} mm are usual. Measure it sideways "
+        "and upward, and count the courses above. Near an edge take bonded studs: expanding ones force a wall apart.",
     ),
     "edge-near": (
         "warning",
-        "{name} is {found} mm from the edge of the {held_by}; at least {least} mm are usual. Move it or ask an engineer.",
+        "{name} is {found} mm from the edge of the {held_by}; at least {least} mm are usual. Move it, or have bonded studs "
+        "and an engineer's word: expanding ones force a wall apart.",
     ),
     "stock-cloth": (
         "error",
@@ -461,7 +463,23 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "low-corner": (
         "warning",
-        "sail {sail}: its corner at {fixing_name} is {height} m over the ground, under the head height of {least} m.",
+        "sail {sail}: its corner at {fixing_name} is {height} m over the ground, under the head height of {least} m: people "
+        "walk into it, pull at it and climb on it. Raise it, or keep people away.",
+    ),
+    "near-unknown": (
+        "note",
+        "'Near' of {name} is blank: is there a pool, a power line, glass, traffic or anything to climb on near the sail, a "
+        "cyclone coast, or snow in winter? Write what there is, or nothing.",
+    ),
+    "climb-risk": (
+        "warning",
+        "something to climb on stands near {name}, and the lowest corner, at {fixing_name}, is {height} m over the "
+        "ground{under}: people have climbed onto sails, fallen and died. Keep the two apart, or raise the corner.",
+    ),
+    "pool-near": (
+        "warning",
+        "a pool is near {name} and posts stand there ({posts}): one that fails falls on people in the water, so the risk is "
+        "higher than elsewhere. Have an engineer design them.{more}",
     ),
     "creep-beyond": (
         "warning",
@@ -505,6 +523,16 @@ TAKEOFF: dict[str, Entry] = {
     "consent-no-place": (
         "note",
         "'Place' is blank for {name}: no limits were compared. Give the place, or ask the council what needs consent.",
+    ),
+    "concrete-short": (
+        "warning",
+        "{typed} m3 of concrete are typed for holes that take {net} m3 without waste: {holes}. Type more; or have an "
+        "engineer say that a shallower or narrower footing will do.",
+    ),
+    "concrete-unknown": (
+        "note",
+        "'{unit}' says no volume of concrete, so it was not compared with the {net} m3 that the holes take; write it in "
+        "bag, kg or m3.",
     ),
     "rate-not-in-force": (
         "error",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, hypot, radians, sqrt, tan
+from math import cos, hypot, pi, radians, sqrt, tan
 
 
 def lean_direction(pulls: Sequence[Sequence[float]], even: float) -> tuple[float, float]:
@@ -65,3 +65,28 @@ def hole_centre(
     """
     on = depth / 2 * tan(radians(lean_degrees))
     return foot_at[0] + on * toward[0], foot_at[1] + on * toward[1]
+
+
+def filled_depth(volume: float, diameter: float, post_outline_area: float = 0.0) -> float:
+    """How deep concrete stands in a round hole [m], round a post that runs all the way down.
+
+    volume: of concrete in place [m3]; diameter: of the hole [m]; post_outline_area: cross-section of the post [m2],
+    smaller than the hole. Source: right circular cylinder less a prism, h = V / (pi d^2 / 4 - a).
+
+    >>> round(filled_depth(0.040, 0.35), 2), round(filled_depth(0.0546, 0.3, 0.01), 2)
+    (0.42, 0.9)
+    """
+    return volume / (pi * diameter**2 / 4 - post_outline_area)
+
+
+def filled_diameter(volume: float, depth: float, post_outline_area: float = 0.0) -> float:
+    """Diameter of the round column that concrete makes at a depth [m], round a post that runs all the way down.
+
+    Source: the same cylinder, d = root of 4 (V / h + a) / pi. 300 lb of concrete at 145 lb/ft3 is 2.07 ft3, a column
+    of 9.7 in when 4 ft deep:
+
+    >>> foot = 0.3048
+    >>> round(filled_diameter(300 / 145 * foot**3, 4 * foot) / foot * 12, 1)
+    9.7
+    """
+    return sqrt(4 * (volume / depth + post_outline_area) / pi)

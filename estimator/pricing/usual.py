@@ -79,8 +79,8 @@ def missing(job: Job, book: RateBook, options: Sequence[PricedOption], job_bill:
             continue
         has, true = has_of(job, option, job_bill), _conditions(book, option)
         rows = [r for r in book.usual_lines if holds(r.when, true) and not has.found(r)]
-        lacking = [_words(r) for r in rows if not r.scope]
-        gaps = [*(_words(r) for r in rows if r.scope), *_blank(book, option)]
+        lacking = [_words(book, r) for r in rows if not r.scope]
+        gaps = [*(_words(book, r) for r in rows if r.scope), *_blank(book, option)]
         if job.header.finish_by is None:
             if option.quote_status == BUDGET:
                 lacking.append("a day to finish by ('Finish by' on sheet Job)")
@@ -99,8 +99,11 @@ def _conditions(book: RateBook, option: PricedOption) -> set[str]:
     return conditions(book, option.site, option.taken, option.status, option.quote_status)
 
 
-def _words(row: UsualLine) -> str:
-    return f"{row.what} ({row.note})" if row.note else row.what
+def _words(book: RateBook, row: UsualLine) -> str:
+    """What is missing, why it matters, and the item that would say it."""
+    item = next((book.items[code].code for code in row.found_by if code in book.items), "")
+    more = "; ".join(x for x in (row.note, item) if x)
+    return f"{row.what} ({more})" if more else row.what
 
 
 def _blank(book: RateBook, option: PricedOption) -> list[str]:

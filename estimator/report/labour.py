@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from estimator.core.money import from_float
 from estimator.pricing.model import PricedJob
+from estimator.pricing.rework import coming_back
 from estimator.report import look
 from estimator.report.look import Sheet, cell
 from estimator.report.table import Col, headings, put, section, table
+from estimator.report.terms import terms_of
+from estimator.report.words import money_words
+from estimator.takeoff.lines import number
 
 COLUMNS = (
     Col("Site", "text", 22),
@@ -40,10 +44,11 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     ]
     visits = [(o, v) for o in priced.options for v in o.taken.visits]
     top = section(sheet, 3, "Visits")
-    first_task = top + 1 + max(len(visits), 1) + 4
+    back = _coming_back(priced)
+    first_task = top + 1 + max(len(visits), 1) + 4 + len(back)
     headings(sheet, top, VISITS, [c.width for c in COLUMNS])
-    for number, (o, visit) in enumerate(visits):
-        row = top + 1 + number
+    for place, (o, visit) in enumerate(visits):
+        row = top + 1 + place
         rule = {"top": 1, "top_color": look.RULE}
         for column, words in enumerate((o.site.name, o.option.name, visit)):
             put(sheet, row, column, "text", words, **rule)
@@ -58,9 +63,23 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
     if not visits:
         sheet.text(top + 1, 0, "none", font_color=look.FAINT)
     row = top + 1 + max(len(visits), 1)
-    sheet.text(row, 0, _cures(priced), font_color=look.FAINT)
+    for below, words in enumerate([_cures(priced), *back]):
+        sheet.text(row + below, 0, words, font_color=look.FAINT)
     section(sheet, first_task - 2, "Person-hours by task")
     table(sheet, first_task - 1, COLUMNS, tasks, groups=3)
+
+
+def _coming_back(priced: PricedJob) -> list[str]:
+    """What it costs to come back to each site once more; that is in no price."""
+    found = []
+    for site in {o.site.name: o.site for o in priced.options if o.bill is not None}.values():
+        once = coming_back(priced.book, priced.job.header, site)
+        cost = money_words(once.cost, terms_of(priced).currency)
+        found.append(
+            f"Coming back to {site.name} once more, for rework: {number(once.km)} km and {number(once.hours, 2)} "
+            f"person-hours on the road and to set up, {cost} at cost; in no price."
+        )
+    return found
 
 
 def _cures(priced: PricedJob) -> str:

@@ -10,7 +10,7 @@ from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.job.model import Header
 from estimator.rates.model import RateBook
-from estimator.takeoff import concrete, extras, labour, measures
+from estimator.takeoff import concrete, extras, labour, measures, typed_concrete
 from estimator.takeoff.draft import Draft, Trip, Worked
 from estimator.takeoff.labour import slug
 from estimator.takeoff.lines import number
@@ -28,7 +28,8 @@ def crew_of(book: RateBook, header: Header) -> float:
 def work_out(book: RateBook, draft: Draft) -> tuple[Worked, list[Problem]]:
     """The hours of a draft that do not depend on its trip, and so its visits."""
     typed, problems = extras.extra_lines(book, draft.extras, USUAL_VISIT)
-    dropped = extras.replaced_codes(draft.extras)
+    problems += typed_concrete.typed_problems(book, draft)
+    dropped = typed_concrete.with_every_way(book, extras.replaced_codes(draft.extras))
     static = measures.static_measures(draft.counted)
     weighed = measures.factored(draft.counted, draft.factors)
     bought: tuple[concrete.Bought, ...] = ()

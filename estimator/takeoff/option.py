@@ -15,6 +15,7 @@ from estimator.takeoff.ground_work import dig, makes
 from estimator.takeoff.hang import Hung, hang_sail
 from estimator.takeoff.model import Point, WallMarks
 from estimator.takeoff.services import service_problems
+from estimator.takeoff.site_risks import site_risks
 
 
 def draft_option(
@@ -70,6 +71,7 @@ def draft_option(
     )
     problems += service_problems(book, site, used, taken.footings, extras)
     problems += shape.shape_problems(book, site, hung, draft.drains, by_name)
+    problems += site_risks(book, site, used, hung, by_name)
     compared, more = consent_facts.compare(book, job.header, draft)
     return replace(draft, consent=compared), problems + more
 

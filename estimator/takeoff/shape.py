@@ -49,7 +49,7 @@ def shape_problems(
     for h, drain in zip(hung, drains, strict=True):
         cloth, place = _cloth(book, h), h.sail.source.place("Corners at")
         found += _fall_problems(book, site, h, drain, cloth, place)
-        low = _lowest_over_ground(h, fixings)
+        low = lowest_over_ground(h, fixings)
         least = book.number("head height")
         if low is not None and low[1] < least - 1e-9:
             found.append(
@@ -99,7 +99,8 @@ def _fall_problems(book: RateBook, site: Site, h: Hung, drain: Drain, cloth: Clo
     return found
 
 
-def _lowest_over_ground(h: Hung, fixings: Mapping[str, Fixing]) -> tuple[str, float] | None:
+def lowest_over_ground(h: Hung, fixings: Mapping[str, Fixing]) -> tuple[str, float] | None:
+    """The corner that is lowest over its ground, by its fixing, and how high [m]."""
     heights = [
         (z - fixings[key(n)].ground, n)
         for n, (_, _, z) in zip(h.taken.fixings, h.taken.corners, strict=True)
