@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import acos, cos, degrees, hypot, radians, sin, sqrt
+from math import acos, cos, degrees, hypot, radians, sin
 
 from estimator.core.names import key
 from estimator.geometry.fasteners import withdrawal
@@ -65,7 +65,7 @@ def _look(
 
     def look(pulls: Pulls) -> Asked:
         pull = pulls[at]
-        force = sqrt(sum(part * part for part in pull))
+        force = hypot(*pull)
         found, part, words = load, weakest, f"pull {force / 1000:.2f} kN"
         if eye is not None:
             held, how = eye_load(book, eye, pull, post)
@@ -131,7 +131,7 @@ def support_parts(book: RateBook, draft: Draft) -> tuple[list[Part], list[str]]:
 
 def _asked_of(point: Point, support: Support, capacity: float | None, source: str) -> Part:
     def look(pulls: Pulls) -> Asked:
-        force = sqrt(sum(part * part for part in total(pulls, (point.fixing,))))
+        force = hypot(*total(pulls, (point.fixing,)))
         return Asked(force, capacity, f"pull {force / 1000:.2f} kN against {source}")
 
     return Part("support", support.name, f"at {point.fixing}", (point.fixing,), "N", source, look, capacity is not None)

@@ -7,8 +7,8 @@ is the same shape. Lengths m, forces N, pressures Pa.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from math import atan2, cos, dist, sin
+from dataclasses import dataclass, field, replace
+from math import atan2, cos, dist, sin, sqrt
 from typing import TYPE_CHECKING
 
 from estimator.rates.model import Cloth
@@ -114,29 +114,34 @@ def under(shape: Shape, pressure: float) -> Loaded | NotSettled:
     from estimator.geometry.form import Loaded, loaded
     from estimator.geometry.form_density import NotSettled
 
+    def solve(start: Loaded | None) -> Loaded | NotSettled:
+        figures = shape.figures
+        return loaded(shape.film, pressure, figures.stiffness, edge_stiffness=figures.edge_stiffness, start=start)
+
     if pressure not in shape.solved:
-        near = [p for p, found in shape.solved.items() if isinstance(found, Loaded) and p * pressure >= 0]
-        start = shape.solved[min(near, key=lambda p: (abs(p - pressure), p))] if near else None
-        found = loaded(
-            shape.film,
-            pressure,
-            shape.figures.stiffness,
-            edge_stiffness=shape.figures.edge_stiffness,
-            start=start if isinstance(start, Loaded) else None,
-        )
+        found = solve(_near(shape, pressure))
         if isinstance(found, NotSettled) and abs(pressure) > SMALL:
             # half the pressure on the way: a start that is nearer
             half = under(shape, pressure / 2)
-            if isinstance(half, Loaded):
-                found = loaded(
-                    shape.film,
-                    pressure,
-                    shape.figures.stiffness,
-                    edge_stiffness=shape.figures.edge_stiffness,
-                    start=half,
-                )
+            found = solve(half) if isinstance(half, Loaded) else found
         shape.solved[pressure] = found
     return shape.solved[pressure]
+
+
+def _near(shape: Shape, pressure: float) -> Loaded | None:
+    """A start for a pressure: along the line through the two nearest that are solved, in the speed that makes them."""
+    from estimator.geometry.form import Loaded
+
+    solved = {p: f for p, f in shape.solved.items() if isinstance(f, Loaded) and p * pressure >= 0}
+    nearest = sorted(solved, key=lambda p: (abs(p - pressure), p))[:2]
+    if not nearest:
+        return None
+    one = solved[nearest[0]]
+    if len(nearest) == 1:
+        return one
+    other = solved[nearest[1]]
+    here, near, far = (sqrt(abs(p)) for p in (pressure, *nearest))
+    return replace(one, points=one.points + (one.points - other.points) * ((here - near) / (near - far)))
 
 
 def pulls_on(placed: Placed, pressure: float) -> list[Vector] | NotSettled:

@@ -66,7 +66,7 @@ def why_told(book: RateBook, screened: Screened | None) -> str:
     steps = f"down to steps of {step:g} km/h"
     own = f"the firm's own limit, {limit:g} km/h"
     if screened is None or screened.take_down is None:
-        why = "the option is not screened" if screened is None else "no part could be held against a rating"
+        why = "the option is not screened" if screened is None else "no take-down wind could be found"
         return f"{own}, {steps}; {why}"
     factor, bare = book.number("take-down factor"), from_metres_per_second(screened.take_down.wind, "km/h")
     share = screened_share(book, screened.take_down)

@@ -153,7 +153,9 @@ def _bending(book: RateBook, stands: _Stands, section: PostSection) -> tuple[lis
     def moves(pulls: Pulls) -> Asked:
         at = stands.loads(pulls)
         gives = top_movement(at.moment / height, height, height, elastic, inertia)
-        words = f"its top gives {gives * 1000:.0f} mm at {height:.2f} m; over {limit * 100:g} % of the height is pointed out"
+        words = (
+            f"its top gives {gives * 1000:.0f} mm at {height:.2f} m; more than {limit * 100:g} % of it is pointed out"
+        )
         return Asked(gives, limit * height, words)
 
     source = "cantilever, the ground does not give; limit: setting movement limit"
@@ -175,9 +177,10 @@ def _footing(
         at = stands.loads(pulls)
         holds = unconstrained_force(at.arm, width, lateral, depth)
         needs = unconstrained_depth(at.sideways, at.arm, width, lateral)
+        on_slab = constrained_depth(at.moment, width, lateral)
         words = (
             f"{at.sideways / 1000:.2f} kN at {at.arm:.2f} m: needs {needs:.2f} m, is {depth:.2f} m deep and "
-            f"{width * 1000:.0f} mm wide; held at the ground by a slab it would need {constrained_depth(at.moment, width, lateral):.2f} m"
+            f"{width * 1000:.0f} mm wide; held at the ground by a slab it would need {on_slab:.2f} m"
         )
         return Asked(at.sideways, holds, words)
 
