@@ -105,7 +105,7 @@ def _facts(priced: PricedJob, option: PricedOption) -> list[tuple[str, str]]:
         ("Water", f"drains to {site.drains_to}" if site.drains_to else ""),
         ("Measure", f"not measured yet, measure first: {', '.join(told)}" if told else ""),
         ("Wait for", subject.removeprefix("subject to ")),
-        (TAKE_DOWN, told_words(priced.book, option.screened)),
+        ("Wind", f"{TAKE_DOWN}: {told_words(priced.book, option.screened)}"),
         ("Others do", "; ".join(option.taken.excluded)),
         ("Also", "; ".join(option.taken.shown)),
         ("Remarks", site.for_crew),

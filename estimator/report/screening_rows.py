@@ -58,19 +58,24 @@ def take_down(found: TakeDown | None) -> list[Row]:
     return rows
 
 
-def checks(screened: Screened) -> list[tuple[Check, Row]]:
+def checks(screened: Screened, units: str) -> list[tuple[Check, Row]]:
     """Every part, the most used first: part, where, used, asked of it, rated, unit, case, counted, fixings, kind,
     source, working. What is asked and rated is left to the check, since each row has its own unit."""
     most_first = sorted(screened.checks, key=lambda c: -(-1.0 if c.used is None else c.used))
     return [
         (
             c,
-            [c.part, c.where, "not known" if c.used is None else c.used, None, None, UNITS[c.unit][1],
+            [c.part, c.where, "not known" if c.used is None else c.used, None, None, _unit(c, units),
              CASES.get(c.case, c.case), "yes" if c.counted else "no", ", ".join(c.fixings), c.kind, c.source,
              c.working],
         )
         for c in most_first
     ]  # fmt: skip
+
+
+def _unit(check: Check, units: str) -> str:
+    """The unit that a check is shown in; none for lengths in feet and inches, which carry theirs."""
+    return "" if check.unit == "m" and not metric(units) else UNITS[check.unit][1]
 
 
 def rule_of_thumb(book: RateBook) -> tuple[float, float] | None:
@@ -102,7 +107,7 @@ def corner_row(force: CornerForce, rule: tuple[float, float] | None) -> Row:
 def sail_row(shape: SailShape, units: str) -> Row:
     """Sail, its area, highest and lowest point, and the pool that it would hold."""
     if shape.pond is None:
-        words = "none found, or not looked at: only a waterproof cloth is"
+        words = "no pool found; only a waterproof cloth is looked at"
     else:
         across, out, deep = (show_length(x, units) for x in shape.pond)
         words = f"a pool {deep} deep, its middle at Across {across}, Out {out}"

@@ -47,7 +47,7 @@ RULE_OF_THUMB = (
     Col("Rule of thumb, high", "pull"),
     Col("The larger sideways pull is by"),
 )
-FORCES_POUNDS = (Col("Greatest", "pounds"), Col("Sideways, by form", "pounds"))
+FORCES_POUNDS = (Col(""), Col("Greatest", "pounds"), Col("Sideways, by form", "pounds"))
 SAILS = (
     Col("Sail"),
     Col(""),
@@ -56,6 +56,7 @@ SAILS = (
     Col(""),
     Col("Rain"),
 )
+NO_WIND = "No take-down wind could be found: no part has a rating, or a sail found no rest on the way. Ask an engineer."
 HEAD = (
     "Indicative, for a structural engineer to confirm. It shows which part is used up first as the wind rises, and "
     "approves nothing. Local codes and the wind that an engineer sets for the place come before every figure here."
@@ -103,10 +104,7 @@ def _option(
         sheet.text(row, 0, name, font_color=look.FAINT)
         row = _words(sheet, row, words, widths, 1, bold=name.startswith("Told"))
     down = rows_of.take_down(screened.take_down)
-    if down:
-        row = table(sheet, row, TAKE_DOWN, down, 0, widths)
-    else:
-        row = _words(sheet, row, "No take-down wind: no part could be held against a rating.", widths)
+    row = table(sheet, row, TAKE_DOWN, down, 0, widths) if down else _words(sheet, row, NO_WIND, widths)
     row = _checks(sheet, screened, row + 1, widths)
     if screened.unknown:
         row = _heading(sheet, row + 1, "To be answered: these could not be screened")
@@ -130,7 +128,7 @@ def _checks(sheet: Sheet, screened: Screened, row: int, widths: Sequence[float])
     columns = (*CHECKS, *POUNDS) if feet else CHECKS
     row = _heading(sheet, row, "Parts at this gust, the most used first")
     headings(sheet, row, columns, widths)
-    for number, (check, values) in enumerate(rows_of.checks(screened)):
+    for number, (check, values) in enumerate(rows_of.checks(screened, sheet.look.units)):
         row += 1
         pounds = [check.demand, check.capacity] if check.unit == "N" else [None, None]
         style: dict[str, Any] = {"top": 1, "top_color": RULE} if number else {}
@@ -153,7 +151,7 @@ def _forces(sheet: Sheet, priced: PricedJob, screened: Screened, row: int, width
     columns: tuple[Col, ...] = (*FORCES, *RULE_OF_THUMB)
     if not metric(sheet.look.units):
         columns = (*columns, *FORCES_POUNDS)
-        values = [[*v, v[5], v[6]] for v in values]
+        values = [[*v, None, v[5], v[6]] for v in values]
     row = table(sheet, row, columns, values, 1, widths)
     words = (
         "Sideways and upward are the largest of the three winds. Rule of thumb: a post is pulled sideways by "

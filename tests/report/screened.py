@@ -16,8 +16,8 @@ FORCES = (
 CHECKS = (
     Check("post", "bending of SHS100", "post C", ("C",), 1.3117e8, 1.6e8, "Pa", "section table of the rate book",
           "4.50 kN sideways, moment 10.80 kNm over 82.3 cm3 = 131 MPa against 160 MPa", case="up"),
-    Check("corner", "eye EB12", "sail 1 at A", ("A",), 3843.0, 3400.0, "N", "working loads of the set in the rate book",
-          "pull 3.84 kN; eye EB12 3.40 kN, at 18 degrees to its shank", case="up"),
+    Check("corner", "eye EB12", "sail 1 at A", ("A",), 3843.0, 3413.0, "N", "working loads of the set in the rate book",
+          "pull 3.84 kN; eye EB12 3.41 kN, at 18 degrees to its shank", case="up"),
     Check("footing", "depth, free at the ground", "footing of post C", ("C",), 1.0731, 1.2, "m",
           "pole free at the ground, IBC 1807.3.2.1; ground firm: common practice, no source",
           "4.50 kN at 2.40 m: needs 1.07 m, is 1.20 m deep, 300 mm wide", case="up"),
