@@ -23,9 +23,9 @@ from estimator.report.words import lines_high, sail_words
 from estimator.screening.limit import told_words
 from estimator.takeoff.conditions import holds, parts
 
-# conditions of the customer's cautions that concern whoever works on the site
+# conditions of the customer's cautions that concern whoever works on the site; what waits for an engineer is a fact
 CONCERNS = frozenset({
-    "posts", "house anchor", "engineer", "tree", "existing post", "post by others", "base plate", "soft", "rock",
+    "posts", "house anchor", "tree", "existing post", "post by others", "base plate", "soft", "rock",
     "pool", "power line", "climbable", "traffic", "glass", "no take-down",
 })  # fmt: skip
 OFFICE_WORDS = re.compile(r"\b(price[ds]?|prices|costs?|rates?|margins?|quotes?|pay|payment)\b", re.IGNORECASE)

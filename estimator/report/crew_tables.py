@@ -152,7 +152,7 @@ def drill(description: str) -> str:
 
 
 def tightening(option: PricedOption) -> list[str]:
-    """The order of tightening, sail by sail: opposite pairs first, all corners in turn, a little at a time."""
+    """The order of tightening, sail by sail: opposite pairs first. How it is done is a caution of the table `wording`."""
     several = len(option.taken.sails) > 1
     found = []
     for sail in option.taken.sails:
@@ -162,8 +162,6 @@ def tightening(option: PricedOption) -> list[str]:
         if fixed:
             found.append(f"{before}Hook on {', '.join(fixed)} first: no tensioner there.")
         found.append(f"{before}Open every tensioner in full and hook on; then tighten {rounds(sail.fixings, fixed)}.")
-    if found:
-        found.append("Tighten all corners in turn, a little at a time, round after round, until no edge is slack.")
     return found
 
 
