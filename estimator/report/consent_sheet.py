@@ -16,7 +16,7 @@ from estimator.report.look import INK, RULE, Sheet
 from estimator.report.table import Col, headings, line, section, table
 from estimator.report.words import lines_high
 from estimator.takeoff.consent import QUESTION, Compared
-from estimator.takeoff.consent_facts import limit_words, shown, value_words
+from estimator.takeoff.consent_facts import limit_words, margin_words, value_words
 from estimator.takeoff.labour import slug
 
 ROWS = (
@@ -97,7 +97,7 @@ def _limits(priced: PricedJob, o: PricedOption) -> Iterator[list[object]]:
         why = NO_PLACE if not place else "no row of this place holds here" if listed else NO_ROWS
         yield [o.site.name, o.option.name, place or "not given", *[""] * 6, f"{NOT_KNOWN}: {why}", "", ""]
     for c in o.taken.consent:
-        row, margin = c.row, c.margin
+        row = c.row
         yield [
             o.site.name,
             o.option.name,
@@ -106,7 +106,7 @@ def _limits(priced: PricedJob, o: PricedOption) -> Iterator[list[object]]:
             row.when or "always",
             value_words(c, units),
             limit_words(c, units),
-            "" if margin is None else shown(row.measure, margin, units),
+            margin_words(c, units),
             c.known.of,
             result_words(c, o.bill is not None),
             row.origin.source,

@@ -164,7 +164,7 @@ def shown(measure: str, value: float, units: str) -> str:
     if key(measure) != consent.AREA:
         return show_length(value, units)
     feet = units == "feet and inches"
-    number = f"{value / SQUARE_FOOT if feet else value:.3f}".rstrip("0").rstrip(".")
+    number = (f"{value / SQUARE_FOOT:.1f}" if feet else f"{value:.2f}").rstrip("0").rstrip(".")
     return f"{number} sq ft" if feet else f"{number} m2"
 
 
@@ -175,8 +175,22 @@ def value_words(found: Compared, units: str) -> str:
         return ""
     value = shown(row.measure, known.amount, units)
     if row.limit is not None and abs(known.amount - row.limit) > HAIR and value == shown(row.measure, row.limit, units):
-        value = f"{known.amount:.6f}".rstrip("0") + (" m2" if key(row.measure) == consent.AREA else " m")
+        value = _to_the_last(row.measure, known.amount)
     return f"{value} {known.bound}".rstrip()
+
+
+def margin_words(found: Compared, units: str) -> str:
+    """The margin in words; to the last digit where it would read like none."""
+    measure, margin = found.row.measure, found.margin
+    if margin is None:
+        return ""
+    words = shown(measure, margin, units)
+    none = abs(margin) > HAIR and words.removeprefix("-") == shown(measure, 0.0, units)
+    return _to_the_last(measure, margin) if none else words
+
+
+def _to_the_last(measure: str, value: float) -> str:
+    return f"{value:.6f}".rstrip("0") + (" m2" if key(measure) == consent.AREA else " m")
 
 
 def limit_words(found: Compared, units: str) -> str:
