@@ -65,6 +65,8 @@ def quantity_format(value: Decimal) -> str:
 
 def clean(text: str) -> str:
     """Text as a cell can hold it: plain line ends, no control characters, cut with a visible mark when too long."""
+    if len(text) * 2 <= LONGEST_TEXT and text.isprintable():
+        return text  # nearly every cell: one line of plain letters
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     text = "".join(c for c in text if c in "\n\t" or (ord(c) >= 32 and not 0xD800 <= ord(c) <= 0xDFFF))
     text = text.replace("\ufffe", "").replace("\uffff", "")

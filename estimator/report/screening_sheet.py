@@ -26,10 +26,10 @@ CHECKS = (
     Col("Counts", "text", 10),
     Col("Fixings", "text", 11),
     Col("Kind", "text", 10),
-    Col("Rests on", "text", 36),
+    Col("Rests on", "text", 46),
     Col("How it came about", "text", 56),
 )
-ASKED, RATED = 3, 4
+USED, ASKED, RATED = 2, 3, 4
 POUNDS = (Col("Asked of it", "pounds", 10), Col("Rated for", "pounds", 10))  # beside, in jobs in feet and inches
 TAKE_DOWN = (Col(""), Col("Part"), Col("Gust", "speed"), Col("Gust", "km/h"), Col("Gust", "mph"))
 FORCES = (
@@ -132,11 +132,12 @@ def _checks(sheet: Sheet, screened: Screened, row: int, widths: Sequence[float])
         row += 1
         pounds = [check.demand, check.capacity] if check.unit == "N" else [None, None]
         style: dict[str, Any] = {"top": 1, "top_color": RULE} if number else {}
-        if check.used is not None and check.used >= 1:
-            style["bold"] = True
         style = line(sheet, row, columns, [*values, *pounds] if feet else values, widths, **style)
         kind = UNITS[check.unit][0]
         put(sheet, row, ASKED, kind, check.demand, **style)
+        if check.used is not None and check.used >= 1:
+            put(sheet, row, 0, "text", check.part, bold=True, **style)
+            put(sheet, row, USED, "share", check.used, bold=True, **style)
         rated = "not known" if check.capacity is None else check.capacity
         put(sheet, row, RATED, kind, rated, **style)
     note = "Counts: whether the part takes part in the take-down wind. Bold: used up at this gust."

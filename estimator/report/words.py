@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 
 from estimator.core.units import show_length
 from estimator.takeoff.model import SailTaken
@@ -88,6 +89,7 @@ def text_points(text: str, size: float, bold: bool = False) -> float:
     return width * size * (1.1 if bold else 1.02)
 
 
+@lru_cache(maxsize=10_000)  # the same short words stand in row after row
 def wrapped(text: str, width: float, size: float = 10, bold: bool = False) -> int:
     """How many lines text takes in a cell `width` characters wide, broken between words."""
     room = max(width * 5.25, 10.0)  # a character of the house font is 7 px of 96 to the inch

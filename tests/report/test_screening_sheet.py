@@ -72,6 +72,9 @@ def test_parts_stand_most_used_first_each_in_its_unit() -> None:
     assert depth[3:6] == [pytest.approx(1.0731), pytest.approx(1.2), "m"]
     assert bending[3:6] == [pytest.approx(131.17), pytest.approx(160), "MPa"]
     assert movement[7] == "no"
+    bold = [c.value for row in sheet_of(screened.screened_sample()).iter_rows() for c in row if c.font.b]
+    assert "eye EB12" in bold, "used up at this gust"
+    assert "bending of SHS100" not in bold
     assert wall[2:6] == ["not known", pytest.approx(3.8627), "not known", "kN"]
     assert [row[-1] for row in table] == [c.working for c, _ in checks(screened.SCREENED, "metric")]
 
