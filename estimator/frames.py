@@ -33,14 +33,20 @@ POSTS = (
     *HEAD, "post_name", "fixings", "post", "above_ground", "in_ground", "length", "stock_length", "lean",
     "foot_across", "foot_out", "rule", "diameter", "depth", "hole_depth", "hole", "stone", "pad", "concrete", "spoil",
 )  # fmt: skip
+SCREENING = (
+    *HEAD, "kind", "part", "where", "demand", "capacity", "unit", "used", "counted", "case", "source", "working",
+)  # fmt: skip
 LABOUR = (*HEAD, "visit", "task", "trade", "hours", "working")
 PROBLEMS = ("level", "code", "sheet", "cell", "site", "option", "fixing", "message")
 
 
-def price(path: str | Path, rates: str | Path | None = None, today: date | None = None) -> PricedJob:
+def price(
+    path: str | Path, rates: str | Path | None = None, today: date | None = None, screen: bool = False
+) -> PricedJob:
     """Price a job workbook without writing anything.
 
-    rates: a rate book that wins over the job's own; today: the day where the job names none.
+    rates: a rate book that wins over the job's own; today: the day where the job names none; screen: look at the wind
+    on sites without a wind speed too.
     Raises ValueError, with every problem a line, when the file or the rate book cannot be used.
     """
     from estimator.core.problems import Problem
@@ -53,7 +59,7 @@ def price(path: str | Path, rates: str | Path | None = None, today: date | None 
     if isinstance(opened, Problem):
         raise ValueError(opened.message)
     name = first_name(Path(path), bool(own_sheets(opened)))
-    outcome = price_workbook(opened, name, today or date.today(), Path(rates) if rates else None)
+    outcome = price_workbook(opened, name, today or date.today(), Path(rates) if rates else None, screen=screen)
     if outcome.priced is None:
         raise ValueError("\n".join(p.message for p in outcome.problems))
     return outcome.priced
@@ -89,6 +95,14 @@ def posts_frame(priced: PricedJob) -> DataFrame:
             hole = holes.get(post.post_name)
             rows.append((*_head(o), *_of(post, POSTS[4:14]), *(_of(hole, POSTS[14:]) if hole else [None] * 9)))
     return _frame(POSTS, rows)
+
+
+def screening_frame(priced: PricedJob) -> DataFrame:
+    """Every part of every screened option at the gust looked at, the most used first: indicative, for an engineer to
+    confirm. demand, capacity: N, Nm, Pa or m by unit; capacity and used are None where nothing is known.
+    """
+    rows = [(o, c) for o in priced.options if o.screened for c in o.screened.checks]
+    return _frame(SCREENING, ((*_head(o), *_of(c, SCREENING[4:])) for o, c in rows))
 
 
 def labour_frame(priced: PricedJob) -> DataFrame:

@@ -43,6 +43,15 @@ class Part:
         return asked.demand / asked.capacity if asked.capacity else 0.0
 
 
+def alike(share: float) -> float:
+    """A share without the digits in which two sides of a symmetric sail differ.
+
+    >>> alike(1.23456789)
+    1.23457
+    """
+    return float(f"{share:.6g}")
+
+
 def total(pulls: Pulls, fixings: tuple[str, ...]) -> Vector:
     """Sum of the pulls on some fixings."""
     found = [pull for (_, fixing), pull in pulls.items() if fixing in fixings]

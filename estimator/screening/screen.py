@@ -10,7 +10,7 @@ from estimator.rates.model import RateBook
 from estimator.screening.corners import corner_parts, support_parts
 from estimator.screening.forms import Placed, Shapes, figures_of, place, pulls_on, under, where
 from estimator.screening.model import CornerForce, SailShape, Screened, Vector
-from estimator.screening.parts import CASES, Part, Pulls, check
+from estimator.screening.parts import CASES, Part, Pulls, alike, check
 from estimator.screening.posts import post_parts
 from estimator.screening.take_down import take_down_wind
 from estimator.screening.wind import Wind, gust_of, wind_of
@@ -98,7 +98,7 @@ def _screened(
         sails = ", ".join(p.sail for p in option.placed)
         return None, [_unsettled(sails, draft, "load")]
     parts, unknown = _parts(book, draft)
-    checks = sorted((check(p, settled) for p in parts), key=lambda c: -(c.used if c.used is not None else -1.0))
+    checks = sorted((check(p, settled) for p in parts), key=lambda c: -(alike(c.used) if c.used is not None else -1.0))
     forces = tuple(
         CornerForce(*at, settled["rest"][at], settled["up"][at], settled["down"][at]) for at in settled["rest"]
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from estimator.screening.model import TakeDown
-from estimator.screening.parts import Part, Pulls
+from estimator.screening.parts import Part, Pulls, alike
 
 STEP = 5.0  # m/s between the gusts that are tried first
 HIGHEST = 60.0  # m/s; a gust that no sail is left up in
@@ -52,8 +52,10 @@ def _cases(pulls_at: PullsAt, speed: float, cases: Sequence[str]) -> Mapping[str
 
 
 def _most_used(parts: Sequence[Part], by_case: Mapping[str, Pulls]) -> Part | None:
-    """The part with the largest share used."""
-    return max(parts, key=lambda p: max((p.used(pulls) for pulls in by_case.values()), default=0.0), default=None)
+    """The part with the largest share used; of parts that stand alike the first, whatever the last digits say."""
+    return max(
+        parts, key=lambda p: alike(max((p.used(pulls) for pulls in by_case.values()), default=0.0)), default=None
+    )
 
 
 def _over(parts: Sequence[Part], by_case: Mapping[str, Pulls]) -> list[str]:
