@@ -37,7 +37,7 @@ def test_every_corner_post_and_footing_has_a_row_with_its_source(tmp_path: Path)
         assert "Broms" in row(found, "footing", "second view", name).source
         assert row(found, "footing", "weight", name).counted is False
     assert all(c.source and c.working for c in found.checks)
-    used = [c.used or 0.0 for c in found.checks]
+    used = [float(f"{c.used or 0:.5g}") for c in found.checks]
     assert used == sorted(used, reverse=True)
 
 
