@@ -208,6 +208,7 @@ def _some_corners(read: Read, column: str, of_sail: Mapping[str, str]) -> tuple[
 
 
 RUN_WORDS = {"chain": "chain", "wire rope": "wire rope", "wire": "wire rope", "rope": "wire rope"}
+RUN_PART = r"(?:(?!wire rope$)(.+?)\s+)?(chain|wire rope|wire|rope)"  # the words alone name no fixing `wire`
 
 
 def _run(read: Read, of_sail: Mapping[str, str]) -> tuple[Run, list[Problem]]:
@@ -215,7 +216,7 @@ def _run(read: Read, of_sail: Mapping[str, str]) -> tuple[Run, list[Problem]]:
     text = read.text("Run")
     usual, at = "", dict[str, str]()
     for part in (p.strip() for p in re.split(r"[,;]", text) if p.strip()):
-        match = re.fullmatch(r"(?:(.+?)\s+)?(chain|wire rope|wire|rope)", " ".join(part.split()), re.IGNORECASE)
+        match = re.fullmatch(RUN_PART, " ".join(part.split()), re.IGNORECASE)
         if match is None:
             return Run(), [problem("run-unknown", read.place("Run"), found=text)]
         name, kind = match.group(1), RUN_WORDS[match.group(2).casefold()]

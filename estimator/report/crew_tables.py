@@ -152,7 +152,7 @@ def drill(description: str) -> str:
 
 
 def tightening(option: PricedOption) -> list[str]:
-    """The order of tightening, sail by sail: opposite pairs first. How it is done is a caution of the table `wording`."""
+    """The order of tightening, sail by sail: opposite pairs first. How to tighten is a caution of the wording."""
     several = len(option.taken.sails) > 1
     found = []
     for sail in option.taken.sails:

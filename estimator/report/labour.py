@@ -84,5 +84,5 @@ def _coming_back(priced: PricedJob) -> list[str]:
 
 def _cures(priced: PricedJob) -> str:
     found = [priced.book.settings[name] for name in CURES if name in priced.book.settings]
-    words = "; ".join(f"{s.name} {s.shown or s.value} {s.unit}".rstrip() for s in found)
+    words = "; ".join(f"{s.name} {s.shown or f'{s.value:g} {s.unit}'}" for s in found if isinstance(s.value, float))
     return f"Between visits: {words}." if words else "Between visits: no cure in the settings."

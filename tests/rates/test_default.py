@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from estimator.core.money import cents
+from estimator.core.names import key
 from estimator.rates.columns import CONSENT_MEASURES, KEYS, MEASURES, PLACES, RATE_TABLES, VISITS
 from estimator.rates.read import load_rates
 from estimator.rates.settings import SETTINGS
 from estimator.rates.where import default_rates
+from estimator.takeoff.labour import TRAVEL, slug
 from tests.rates.books import DAY, default_book, rows_of, with_cell
 
 BOOK = default_book()
@@ -243,3 +245,22 @@ def test_a_post_is_found_for_every_height_up_to_six_metres() -> None:
     ]
     # 6 m out, a third of that in the ground, a margin of a post width and the cut-off
     assert max(BOOK.posts["chs-168"].stock_lengths) >= 6 + 2 + 0.2 + 0.05
+
+
+def test_what_a_job_usually_has_can_be_found_in_one() -> None:
+    """Each row names a code, a task, a visit or a step of charges that can come up in a bill."""
+    codes = {*BOOK.items, *(key(slug(t.task)) for t in BOOK.labour), slug(TRAVEL)}
+    for row in BOOK.usual_lines:
+        assert row.found_by
+        for name in row.found_by:
+            assert name in codes or name.split(" ")[0] in ("visit", "charge"), (row.what, name)
+
+
+def test_the_items_most_often_forgotten_are_asked_for() -> None:
+    # what somebody who does this job lists as most often forgotten
+    wanted = """travel; second visit; spoil; disposal fee; small-load fee; core drill; surface made good; access gear;
+    engineer; consent; located; powder coat; caps; freight of long posts; sealant; freight of the sail; waste; weather;
+    warranty visit; re-tension; seasonal take-down; insurance; contingency; braced"""
+    asked = " | ".join(row.what for row in BOOK.usual_lines)
+    assert [w for w in (" ".join(x.split()) for x in wanted.split(";")) if w not in asked] == []
+    assert {row.what for row in BOOK.usual_lines if row.scope} == {"post caps", "posts braced"}
