@@ -134,6 +134,7 @@ def _bending(book: RateBook, stands: _Stands, section: PostSection) -> tuple[lis
     if modulus is None or allowed is None:
         return [], [f"{where}: the row of {section.code} has no section modulus or allowable stress"]
     area = section_area(section)
+    source = f"M/W + N/A against the allowable stress of the row {section.code} in posts"
 
     def bends(pulls: Pulls) -> Asked:
         at = stands.loads(pulls)
@@ -144,7 +145,7 @@ def _bending(book: RateBook, stands: _Stands, section: PostSection) -> tuple[lis
         )
         return Asked(stress, allowed, words)
 
-    found = [Part("post", f"bending of {section.code}", where, names, "Pa", section.origin.source, bends)]
+    found = [Part("post", f"bending of {section.code}", where, names, "Pa", source, bends)]
     limit = book.known("movement limit")
     if elastic is None or limit is None:
         return found, []
@@ -158,8 +159,8 @@ def _bending(book: RateBook, stands: _Stands, section: PostSection) -> tuple[lis
         )
         return Asked(gives, limit * height, words)
 
-    source = "cantilever, the ground does not give; limit: setting movement limit"
-    return [*found, Part("post", f"movement of {section.code}", where, names, "m", source, moves, counted=False)], []
+    how = "cantilever, the ground does not give; limit: setting movement limit"
+    return [*found, Part("post", f"movement of {section.code}", where, names, "m", how, moves, counted=False)], []
 
 
 def _footing(
@@ -193,7 +194,7 @@ def _footing(
         )
         return Asked(at.moment, constrained_moment(width, lateral, depth), words)
 
-    of = f"ground {ground.name}: {ground.origin.source}"
+    of = f"{bearing / 1000:g} kPa/m sideways x {factor:g} of the row {ground.name} in ground"
     if tied:
         source = f"pole held at the ground, IBC 1807.3.2.2; {of}"
         parts.insert(0, Part("footing", "sideways hold", where, names, "Nm", source, held))
