@@ -112,11 +112,12 @@ def price_job(
         steps.append(_Step(option, draft, worked))
     options = []
     shapes: Shapes = {}
+    grave: list[Problem] = []  # what may come down stands before what may cost
     for number, step in enumerate(steps, start=1):
         priced, more = _price_option(job, book, step, steps, taxes, found)
         found += scoped(more, site=step.option.site, option=step.option.name)
         screened, more = screen_option(book, step.draft, shapes, screen)
-        found += scoped(more, site=step.option.site, option=step.option.name)
+        grave += scoped(more, site=step.option.site, option=step.option.name)
         options.append(replace(priced, screened=screened))
         if progress:
             progress(number, len(steps))
@@ -127,7 +128,7 @@ def price_job(
         words = ", ".join(totals.missing) or "no site"
         found.append(problem("total-incomplete", job.header.source.place("Job name"), missing=words, site="?"))
     surveys = {name: p.survey for name, p in points.items() if p.survey}
-    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once(found))), apart, surveys)
+    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once([*grave, *found]))), apart, surveys)
 
 
 def _price_option(

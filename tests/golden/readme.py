@@ -37,6 +37,7 @@ RATES = {
     "charges": "one step from cost to price, in order: overhead, contingency, margin, discount",
     "taxes": "a tax, its rate and what it is on",
     "consent": "a limit of a place beyond which consent is needed",
+    "usual_lines": "what a job of this kind usually has; what one lacks is pointed out",
 }
 # what the declarations need no note for, but a reader may ask; by column, or by sheet and column
 MEANS = {

@@ -282,7 +282,55 @@ TAPED = Sample(
     },
 )  # fmt: skip
 
-SAMPLES = (KINDERGARTEN, RIVERSIDE, MESSY, WALLS, TAPED)
+TERRACE = "Slipway terrace"
+
+
+def _mast(name: str, across: float, out: float, height: float, **more: Any) -> dict[str, Any]:
+    given = {"Known by": "measured", "Ground level": 0, "To boundary": 2.4, "To service": 3.0}
+    return _fix(TERRACE, name, "new post", across, out, height, **{**given, **more})
+
+
+# By the water it blows: a gust is told, so that the options are screened: on what the rules of size give, on stronger
+# posts in deeper holes, and waterproof.
+WINDY = Sample(
+    "slipway",
+    {
+        "Job name": "Shade over the slipway terrace",
+        "Reference": "FH-133",
+        "Customer": "Fernhollow Boat Club",
+        "Customer is": "business",
+        "Valid for": 30,
+        "Status": "firm",
+        "Place": "Old Quay",
+        "Units": "metric",
+        "Tax": "ST",
+        "Finish by": date(2026, 6, 30),
+    },
+    {
+        "Sites": [
+            {
+                "Site": TERRACE, "Address": "Slipway, Fernhollow", "Ground": "gravel", "Digging": "excavator",
+                "Access": "easy", "Travel": 6, "Services": "located", "Drains to": "ground", "Near": "glass",
+                "Existing sails": 0, "Wind speed": "95 km/h", "Wind is": "gust",
+            }
+        ],
+        "Fixings": [
+            _mast("A", 0, 0, 3.4),
+            _mast("B", 5.9, 0, 2.6),
+            _mast("C", 5.9, 5.6, 3.4),
+            _mast("D", 0, 5.6, 2.6),
+        ],
+        "Options": [
+            _opt(TERRACE, "By the rules", "A B C D", Size="made to fit", Cloth="KNIT-HEAVY", Colour="navy"),
+            _opt(TERRACE, "Strong posts", "A B C D", Size="made to fit", Cloth="KNIT-HEAVY", Colour="navy",
+                 Hardware="heavy", Post="CHS-168", Depth=2.1, Hole=0.75, Chosen="yes"),
+            _opt(TERRACE, "Dry", "A B C D", Size="made to fit", Cloth="COAT-DRY", Colour="white",
+                 Hardware="heavy", Post="CHS-168", Depth=2.1, Hole=0.75),
+        ],
+    },
+)  # fmt: skip
+
+SAMPLES = (KINDERGARTEN, RIVERSIDE, MESSY, WALLS, TAPED, WINDY)
 
 
 def build(sample: Sample) -> bytes:
