@@ -278,7 +278,7 @@ def test_approval_is_shown_even_where_it_costs_more_than_the_sail(tmp_path: Path
     assert approval > cost["SQ-3600"]
     assert Decimal(data["totals"]["cost"]) == sum(Decimal(x["cost"]) for x in data["lines"])  # and it is in the price
     assert found.priced is not None
-    assert any("as soon as a cyclone is forecast" in t for t in texts(found.priced, "caution"))
+    assert any("as soon as a storm or cyclone warning is given" in t for t in texts(found.priced, "caution"))
     assert any("No hole is dug before" in t for t in texts(found.priced, "consent"))
 
 
