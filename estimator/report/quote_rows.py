@@ -1,8 +1,9 @@
-"""Rows of the customer's page: each knows its height before it is drawn, so that a page can be filled."""
+"""Rows of the customer's page: what stands in them, and their height before they are drawn, so that a page can be
+filled. The sheet, the PDF and the draft of a mail are all made of these rows, so that no figure can differ."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from io import BytesIO
@@ -17,14 +18,43 @@ LAST = len(WIDTHS) - 1
 SIZE = 9
 SCALE = 82  # per cent at which the columns fill the width of the paper
 HALF = sum(WIDTHS[:2]) - 1.5  # less the indent of the right half
+ASIDE: Mapping[str, Any] = {"indent": 1, "align": "left"}  # a little away from what stands to the left
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Text, money, or None for free space with a style, over the columns first to last. style: names of the library
+    that writes workbooks; a PDF reads font_size, bold, font_color, indent, top and bottom of it."""
+
+    first: int
+    last: int
+    value: str | Decimal | None
+    style: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row. high: points; draw: writes it on a sheet at a row."""
+    """One row. high: points on a sheet; png: a picture instead of cells; said: what it shows."""
 
     high: float
-    draw: Callable[[Sheet, int], None]
+    cells: tuple[Cell, ...] = ()
+    png: bytes = b""
+    said: str = ""
+
+    def draw(self, sheet: Sheet, row: int) -> None:
+        """Write the row on a sheet."""
+        for c in self.cells:
+            if isinstance(c.value, Decimal):
+                sheet.number(row, c.first, c.value, sheet.look.money(), **c.style)
+            elif c.value is None:
+                sheet.blank(row, c.first, **c.style)
+            else:
+                sheet.across(row, c.first, c.last, c.value, **c.style)
+        if self.png:
+            grown = 100 / SCALE
+            how = {"image_data": BytesIO(self.png), "x_scale": grown, "y_scale": grown, "object_position": 2}
+            shown = {"description": look.clean(self.said)[:200], "y_offset": 2}
+            sheet.ws.insert_image(row, 0, "plan.png", {**how, **shown})
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,31 +72,21 @@ class Section:
 
 def gap(points: float = 6) -> Row:
     """Free space."""
-    return Row(points, lambda sheet, row: None)
+    return Row(points)
 
 
 def words(text: str, size: float = SIZE, first: int = 0, last: int = LAST, **style: Any) -> Row:
     """Text over some columns."""
     high = lines_high(text, sum(WIDTHS[first : last + 1]), size, bool(style.get("bold")))
-
-    def draw(sheet: Sheet, row: int) -> None:
-        sheet.across(row, first, last, text, text_wrap=True, font_size=size, **style)
-
-    return Row(high, draw)
+    return Row(high, (Cell(first, last, text, {"text_wrap": True, "font_size": size, **style}),))
 
 
 def heading(text: str, right: str = "") -> Row:
     """A small heading over the page, or one over each half."""
-
-    def draw(sheet: Sheet, row: int) -> None:
-        style = {"bold": True, "font_size": 9, "font_color": ACCENT, "bottom": 1, "bottom_color": RULE}
-        if right:
-            sheet.across(row, 0, 1, text, **style)
-            sheet.across(row, 2, LAST, right, indent=1, align="left", **style)
-        else:
-            sheet.across(row, 0, LAST, text, **style)
-
-    return Row(16, draw)
+    style = {"bold": True, "font_size": 9, "font_color": ACCENT, "bottom": 1, "bottom_color": RULE}
+    if right:
+        return Row(16, (Cell(0, 1, text, style), Cell(2, LAST, right, {**ASIDE, **style})))
+    return Row(16, (Cell(0, LAST, text, style),))
 
 
 def halves(left: Sequence[str], right: Sequence[str], size: float = SIZE) -> list[Row]:
@@ -79,12 +99,8 @@ def halves(left: Sequence[str], right: Sequence[str], size: float = SIZE) -> lis
 def _half(left: Sequence[str], right: Sequence[str], size: float) -> Row:
     texts = _list(left), _list(right)
     high = max(lines_high(t, HALF, size) for t in texts)
-
-    def draw(sheet: Sheet, row: int) -> None:
-        sheet.across(row, 0, 1, texts[0], text_wrap=True, font_size=size)
-        sheet.across(row, 2, LAST, texts[1], text_wrap=True, font_size=size, indent=1, align="left")
-
-    return Row(high, draw)
+    style = {"text_wrap": True, "font_size": size}
+    return Row(high, (Cell(0, 1, texts[0], style), Cell(2, LAST, texts[1], {**style, **ASIDE})))
 
 
 def listed(lines: Sequence[str], size: float = SIZE) -> list[Row]:
@@ -113,15 +129,12 @@ def _chunks(lines: Sequence[str], size: float, width: float = HALF) -> list[list
 def facts(name: str, value: str, right_name: str = "", right_value: str = "") -> Row:
     """A label and its value in each half."""
     high = max(lines_high(value, WIDTHS[1], SIZE), lines_high(right_value, WIDTHS[3], SIZE), 13.5)
-
-    def draw(sheet: Sheet, row: int) -> None:
-        for column, (text, faint) in enumerate(
-            ((name, True), (value, False), (right_name, True), (right_value, False))
-        ):
-            style = {"indent": 1, "align": "left"} if column == 2 else {}
-            sheet.text(row, column, text, font_size=SIZE, text_wrap=True, font_color=FAINT if faint else INK, **style)
-
-    return Row(high, draw)
+    cells = []
+    for column, text in enumerate((name, value, right_name, right_value)):
+        style = ASIDE if column == 2 else {}
+        ink = FAINT if column % 2 == 0 else INK
+        cells.append(Cell(column, column, text, {"font_size": SIZE, "text_wrap": True, "font_color": ink, **style}))
+    return Row(high, tuple(cells))
 
 
 def detail(name: str, values: Sequence[str], **style: Any) -> Row:
@@ -130,21 +143,16 @@ def detail(name: str, values: Sequence[str], **style: Any) -> Row:
     bold = bool(style.get("bold"))
     widths = [sum(WIDTHS[1:])] if wide else WIDTHS[1 : 1 + len(values)]
     high = max(13.5, *(lines_high(v, w - 1, SIZE, bold) for v, w in zip(values, widths, strict=True)))
-
-    def draw(sheet: Sheet, row: int) -> None:
-        sheet.text(row, 0, name, font_size=SIZE, **{"font_color": FAINT, "text_wrap": True, **style})
-        if wide:
-            sheet.across(row, 1, LAST, values[0], text_wrap=True, font_size=SIZE, **style)
-            return
-        for column, value in enumerate(values, 1):
-            sheet.text(row, column, value, text_wrap=True, font_size=SIZE, **_aside(column), **style)
-
-    return Row(high, draw)
+    plain = {"text_wrap": True, "font_size": SIZE, **style}
+    first = Cell(0, 0, name, {"font_color": FAINT, **plain})
+    if wide:
+        return Row(high, (first, Cell(1, LAST, values[0], plain)))
+    return Row(high, (first, *(Cell(n, n, value, {**_aside(n), **plain}) for n, value in enumerate(values, 1))))
 
 
 def _aside(column: int) -> dict[str, Any]:
     """Columns beside another stand a little away from it."""
-    return {"align": "left", "indent": 1} if column > 1 else {"align": "left"}
+    return dict(ASIDE) if column > 1 else {"align": "left"}
 
 
 def amounts(name: str, values: Sequence[Decimal], *, strong: bool = False, size: float = 0) -> Row:
@@ -156,53 +164,35 @@ def amounts(name: str, values: Sequence[Decimal], *, strong: bool = False, size:
     style: dict[str, Any] = {"bold": strong, "font_size": size}
     if strong:
         style |= {"top": 1, "top_color": INK}
-
-    def draw(sheet: Sheet, row: int) -> None:
-        sheet.text(row, 0, name, text_wrap=True, **style)
-        for column in range(1, LAST + 1):
-            if column <= len(values):
-                sheet.number(row, column, values[column - 1], sheet.look.money(), **_aside(column), **style)
-            else:
-                sheet.blank(row, column, **style)
-
-    return Row(lines_high(name, WIDTHS[0], size, strong) + (4 if strong else 1), draw)
+    cells = [Cell(0, 0, name, {"text_wrap": True, **style})]
+    cells += [Cell(n, n, value, {**_aside(n), **style}) for n, value in enumerate(values, 1)]
+    cells += [Cell(n, n, None, style) for n in range(len(values) + 1, LAST + 1)]
+    return Row(lines_high(name, WIDTHS[0], size, strong) + (4 if strong else 1), tuple(cells))
 
 
 def offer(name: str, price: Decimal, note: str, bold: bool = True) -> Row:
     """A name, its price, and a note in the other half."""
     high = max(lines_high(name, WIDTHS[0], SIZE, bold), lines_high(note, HALF, SIZE))
-
-    def draw(sheet: Sheet, row: int) -> None:
-        sheet.text(row, 0, name, text_wrap=True, font_size=SIZE, bold=bold)
-        sheet.number(row, 1, price, sheet.look.money(), align="left", indent=1, font_size=SIZE, bold=bold)
-        sheet.across(row, 2, LAST, note, text_wrap=True, font_size=SIZE, indent=1, align="left")
-
-    return Row(high + 1, draw)
+    style = {"font_size": SIZE, "bold": bold}
+    named = Cell(0, 0, name, {"text_wrap": True, **style})
+    noted = Cell(2, LAST, note, {"text_wrap": True, "font_size": SIZE, **ASIDE})
+    return Row(high + 1, (named, Cell(1, 1, price, {**ASIDE, **style}), noted))
 
 
 def sign(name: str, right: str = "") -> Row:
     """A line to write on."""
-
-    def draw(sheet: Sheet, row: int) -> None:
-        for text, column in ((name, 0), (right, 2)):
-            if text:
-                style = {"font_size": SIZE, "valign": "bottom", "font_color": FAINT}
-                indent = {"indent": 1, "align": "left"} if column else {}
-                sheet.text(row, column, text, **style, **indent)
-                sheet.blank(row, column + 1, bottom=1, bottom_color=look.INK)
-
-    return Row(22, draw)
+    cells = []
+    for text, column in ((name, 0), (right, 2)):
+        if text:
+            style = {"font_size": SIZE, "valign": "bottom", "font_color": FAINT, **(ASIDE if column else {})}
+            cells.append(Cell(column, column, text, style))
+            cells.append(Cell(column + 1, column + 1, None, {"bottom": 1, "bottom_color": INK}))
+    return Row(22, tuple(cells))
 
 
 def picture(png: bytes, tall: float, said: str) -> Row:
     """A picture at its true size on a page printed at SCALE. tall: points on paper; said: what it shows."""
-    grown = 100 / SCALE
-
-    def draw(sheet: Sheet, row: int) -> None:
-        how = {"image_data": BytesIO(png), "x_scale": grown, "y_scale": grown, "object_position": 2}
-        sheet.ws.insert_image(row, 0, "plan.png", {**how, "description": look.clean(said)[:200], "y_offset": 2})
-
-    return Row(tall * grown + 4, draw)
+    return Row(tall * 100 / SCALE + 4, (), png, said)
 
 
 def page(sheet: Sheet, one_page: bool, foot: str) -> None:
