@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 
 from estimator.core.problems import Problem
@@ -62,6 +63,43 @@ class Bill:
 
 
 @dataclass(frozen=True, slots=True)
+class Accepted:
+    """The price that a customer has accepted, kept as it stood when it was first printed: revision and day are of that
+    pricing. It is told to the customer in place of the bill's own totals, which stay as they are worked out."""
+
+    price_before_tax: Decimal
+    tax: Decimal
+    price: Decimal
+    revision: int
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Reworked:
+    """What became of one price since an earlier revision. before, now: with tax, None where there was none; parts: in
+    words with the money each makes of the difference; they add up to now - before where both are known."""
+
+    site: str  # blank: the whole job
+    option: str
+    before: Decimal | None
+    now: Decimal | None
+    parts: tuple[tuple[str, Decimal], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What changed since an earlier revision, found in the priced workbook `file`. told: in words without money, as
+    the customer may read them; office: what only the office reads; prices: what that makes in money."""
+
+    revision: int
+    file: str
+    day: date
+    told: tuple[str, ...]
+    office: tuple[str, ...]
+    prices: tuple[Reworked, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PricedOption:
     """status: priced, provisional, not priced. bill: None when not priced."""
 
@@ -74,6 +112,7 @@ class PricedOption:
     bill: Bill | None
     apart: tuple[tuple[Apart, Decimal], ...] = ()  # with the price, with tax, of each
     screened: Screened | None = None
+    accepted: Accepted | None = None  # of a chosen option whose status is accepted
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,3 +140,5 @@ class PricedJob:
     problems: tuple[Problem, ...]  # worst first
     job_apart: tuple[tuple[Apart, Decimal], ...] = ()
     surveys: Mapping[str, Survey] = field(default_factory=dict)  # taped sites by name
+    job_accepted: Accepted | None = None  # of the lines of the whole job, where the job's status is accepted
+    changes: Changes | None = None  # from revision 2 on, where an earlier one lies beside

@@ -71,7 +71,8 @@ def extra_lines(book: RateBook, extras: Sequence[Extra], usual_visit: str) -> tu
             problems.append(line)
             continue
         if extra.offered_apart or extra.variation:
-            apart.append(Apart(line, "variation" if extra.variation else "offered apart", extra.variation))
+            why = "variation" if extra.variation else "offered apart"
+            apart.append(Apart(line, why, extra.variation, extra.reason))
             continue
         lines.append(line)
         if extra.shown:

@@ -154,6 +154,7 @@ class Apart:
     line: Line
     why: str  # offered apart, variation
     variation: str = ""
+    reason: str = ""  # as typed
 
 
 @dataclass(frozen=True, slots=True)
