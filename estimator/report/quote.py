@@ -10,6 +10,7 @@ from decimal import Decimal
 from estimator.core.money import cents, plain
 from estimator.pricing.model import PricedJob
 from estimator.report import look, quote_offer
+from estimator.report.quote_fit import Parts, fitted, names_of
 from estimator.report.quote_rows import (
     Row,
     Section,
@@ -22,6 +23,7 @@ from estimator.report.quote_rows import (
     picture,
     put,
     put_sections,
+    rows_high,
     sign,
     words,
 )
@@ -33,46 +35,44 @@ PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 oth
 A4_HIGH = 750.0
 SQUEEZE = 1.28  # how much more a page may hold, printed smaller
 MOST_PLANS = 60
-FULL = 0.6  # part of the free page that the sites in full may take, so that the conditions keep their room
+
+
+def parts_of(priced: PricedJob, drawings: bool = True) -> Parts:
+    """Everything that the customer's copy says, before it is fitted to any page."""
+    terms = terms_of(priced)
+    wording = priced.book.wording
+    return Parts(
+        f"{title(priced)}: {priced.job.header.name}",
+        (wording[0].language if wording else "") or "en",
+        (*_head(priced), *_facts(priced, terms)),
+        tuple(tuple(quote_offer.site_rows(priced, options)) for options in quote_offer.by_site(priced)),
+        tuple(quote_offer.job_rows(priced)),
+        tuple(quote_offer.short_rows(priced)),
+        tuple(quote_offer.total_rows(priced)),
+        tuple(quote_offer.apart_rows(priced)),
+        tuple(_sections(priced, terms)),
+        tuple(_plans(priced)) if drawings else (),
+        tuple(_acceptance(priced)),
+    )
 
 
 def render_quote(priced: PricedJob, drawings: bool = True) -> bytes:
     """The customer's copy as .xlsx bytes; the same job gives the same bytes."""
-    header, terms = priced.job.header, terms_of(priced)
-    book = look.start(terms.currency, header.units, header.paper, header.priced_on)
-    top = [*_head(priced), *_facts(priced, terms)]
-    sites = [quote_offer.site_rows(priced, options) for options in quote_offer.by_site(priced)]
-    total = [*quote_offer.total_rows(priced), *quote_offer.apart_rows(priced)]
-    foot = _acceptance(priced)
+    return render_parts(priced, parts_of(priced, drawings))
+
+
+def render_parts(priced: PricedJob, parts: Parts) -> bytes:
+    """The customer's copy of parts that are known already."""
+    header = priced.job.header
+    book = look.start(terms_of(priced).currency, header.units, header.paper, header.priced_on)
     high = PAGE_HIGH.get(header.paper.casefold(), A4_HIGH)
-    room = high * SQUEEZE - sum(r.high for r in (*top, *foot)) - 30
-    later: list[Section] = []
-    job = quote_offer.job_rows(priced)
-    prices = [*(r for rows in sites for r in rows), *job, *total]
-    if sum(r.high for r in prices) > room * FULL:
-        later += [Section("each site in full", tuple(rows)) for rows in sites]
-        prices = [*quote_offer.short_rows(priced), *total]
-        if sum(r.high for r in prices) > room * 0.8:
-            prices = quote_offer.total_rows(priced)
-            later.append(Section("the whole job, on request", (*job, *quote_offer.apart_rows(priced))))
-    room -= sum(r.high for r in prices)
-    kept: list[Row] = []
-    for section in _sections(priced, terms):
-        if section.high <= room:
-            kept += section.rows
-            room -= section.high
-        else:
-            later.append(section)
-    later += _plans(priced) if drawings else []
-    pointer = (
-        [gap(3), words(f"On the sheet Details: {', '.join(dict.fromkeys(s.name for s in later))}.", bold=True)]
-        if later
-        else []
-    )
+    room = high * SQUEEZE - rows_high((*parts.top, *parts.foot)) - 30
+    rows, later = fitted(parts, room, rows_high)
+    pointer = [gap(3), words(f"On the sheet Details: {names_of(later)}.", bold=True)] if later else []
     name = priced.book.business.get("trading name", "")
     first = look.add_sheet(book, "Quote", {})
     page(first, True, name)
-    put(first, [*top, *prices, *kept, *pointer, *foot])
+    put(first, [*parts.top, *rows, *pointer, *parts.foot])
     if later:
         second = look.add_sheet(book, "Details", {})
         page(second, False, name)
@@ -107,7 +107,8 @@ def _head(priced: PricedJob) -> list[Row]:
     ]
 
 
-def _title(priced: PricedJob) -> str:
+def title(priced: PricedJob) -> str:
+    """What the document is: a quote, a budget figure, expired or accepted."""
     found = {o.quote_status for o in offered(priced)} or {priced.job.header.status}
     if found == {"budget"}:
         return "Budget figure, not an offer"
@@ -129,7 +130,7 @@ def _facts(priced: PricedJob, terms: Terms) -> list[Row]:
     if header.prepared_by:
         right.append(("Prepared by", header.prepared_by))
     left = [pair for pair in left if pair[1]]
-    found = [words(f"{_title(priced)}: {header.name}", 13, bold=True)]
+    found = [words(f"{title(priced)}: {header.name}", 13, bold=True)]
     for n in range(max(len(left), len(right))):
         a = left[n] if n < len(left) else ("", "")
         b = right[n] if n < len(right) else ("", "")

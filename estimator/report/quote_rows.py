@@ -3,7 +3,7 @@ filled. The sheet, the PDF and the draft of a mail are all made of these rows, s
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from io import BytesIO
@@ -67,7 +67,12 @@ class Section:
     @property
     def high(self) -> float:
         """Height of all rows [points]."""
-        return sum(r.high for r in self.rows)
+        return rows_high(self.rows)
+
+
+def rows_high(rows: Iterable[Row]) -> float:
+    """The height of some rows on a sheet [points]."""
+    return sum(r.high for r in rows)
 
 
 def gap(points: float = 6) -> Row:
