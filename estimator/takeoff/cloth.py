@@ -257,8 +257,9 @@ def stock_line(book: RateBook, code: str, colour: str, count: int) -> Line:
     stock = book.sails[key(code)]
     words = stock.description + (f", {colour}" if colour else "")
     return make_line(
-        stock.code, words, "material", Decimal(count), "each", stock.price, f"{count} as fitted", stock.origin
-    )
+        stock.code, words, "material", Decimal(count), "each", stock.price, f"{count} as fitted", stock.origin,
+        colour=colour,
+    )  # fmt: skip
 
 
 def cloth_line(book: RateBook, taken: SailTaken) -> Line:
@@ -272,4 +273,7 @@ def cloth_line(book: RateBook, taken: SailTaken) -> Line:
     )
     colour = f", {taken.colour}" if taken.colour else ""
     description = f"{cloth.description}{colour}, {taken.origin}"
-    return make_line(cloth.code, description, "material", from_float(area), "m2", cloth.price, words, cloth.origin)
+    return make_line(
+        cloth.code, description, "material", from_float(area), "m2", cloth.price, words, cloth.origin,
+        colour=taken.colour,
+    )  # fmt: skip

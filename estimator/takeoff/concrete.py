@@ -23,6 +23,7 @@ class Bought:
     hours: float
     with_labour: Decimal
     words: str
+    needed: Decimal  # before whole bags, a least load and steps
 
 
 def ways(rows: Sequence[Concrete], net: float, waste: float, hour: Decimal, factor: float) -> list[Bought]:
@@ -37,20 +38,21 @@ def ways(rows: Sequence[Concrete], net: float, waste: float, hour: Decimal, fact
         hours = gross * row.hours * factor
         if row.form == "bag":
             # 12 digits: a volume that is whole bags to the last float bit must not buy one more
-            bags = (from_float(round(gross / row.yield_, 12))).quantize(Decimal(1), ROUND_CEILING)
+            needed = from_float(round(gross / row.yield_, 12))
+            bags = needed.quantize(Decimal(1), ROUND_CEILING)
             if row.pack:
                 bags = (bags / row.pack).quantize(Decimal(1), ROUND_CEILING) * row.pack
             quantity, unit = bags, "bag"
             words = f"{number(gross)} m3 / {number(row.yield_, 6)} m3 a bag, up to {plain(bags)} bags"
         else:
-            least = max(gross, row.minimum_load)
+            least, needed = max(gross, row.minimum_load), from_float(gross)
             quantity, unit = from_float(least), "m3"
             if row.pack:  # a plant sells in steps
                 quantity = (from_float(round(least, 12)) / row.pack).quantize(Decimal(1), ROUND_CEILING) * row.pack
             words = f"{number(gross)} m3" + (f", least load {number(row.minimum_load)} m3" if least > gross else "")
             words += f", ordered {plain(quantity)} m3"
         cost = cents(quantity * row.price)
-        found.append(Bought(row, quantity, unit, cost, hours, cost + cents(from_float(hours) * hour), words))
+        found.append(Bought(row, quantity, unit, cost, hours, cost + cents(from_float(hours) * hour), words, needed))
     return sorted(found, key=lambda b: b.with_labour)
 
 
@@ -71,4 +73,5 @@ def concrete_line(found: Sequence[Bought], net: float, waste: float) -> Line:
         best.row.price,
         words + (f". Other ways: {others}" if others else ""),
         best.row.origin,
+        needed=best.needed,
     )

@@ -12,7 +12,7 @@ from estimator.takeoff.extras import ExtraLines
 from estimator.takeoff.hang import Hung
 from estimator.takeoff.labour import Hole
 from estimator.takeoff.measures import Counted
-from estimator.takeoff.model import Corner, Drain, Fall, Footing, Hours, Measures, Point, Post, WallMarks
+from estimator.takeoff.model import Corner, Drain, Fall, Footing, Hours, Measures, Point, Post, Pour, WallMarks
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,3 +79,4 @@ class Worked:
     dropped: frozenset[str]
     static: Measures
     weighed: Measures
+    pour: Pour | None = None

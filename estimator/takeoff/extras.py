@@ -110,15 +110,16 @@ def _line(extra: Extra, codes: Mapping[str, Item]) -> Line | Problem:
         return problem("unit-mismatch", extra.source.place("Unit"), found=extra.unit, item=item.code, unit=item.unit)
     if key(extra.unit) != key(item.unit):
         words.append(f"{plain(extra.quantity)} {extra.unit} = {plain(quantity)} {item.unit}")
-    quantity, packs = whole_packs(quantity, item.pack, item.minimum)
+    billed, packs = whole_packs(quantity, item.pack, item.minimum)
     return make_line(
         item.code,
         extra.description,
         extra.kind or item.kind,
-        quantity,
+        billed,
         item.unit,
         item.price,
         "; ".join(words) + packs,
         item.origin,
         extra.shown,
+        needed=quantity,
     )

@@ -14,7 +14,7 @@ from estimator.takeoff import concrete, extras, labour, measures, typed_concrete
 from estimator.takeoff.draft import Draft, Trip, Worked
 from estimator.takeoff.labour import slug
 from estimator.takeoff.lines import number
-from estimator.takeoff.model import Hours, Line, Takeoff
+from estimator.takeoff.model import Hours, Line, Pour, Takeoff
 from estimator.takeoff.option_lines import not_in_force, option_lines
 
 USUAL_VISIT = "hang"
@@ -33,20 +33,24 @@ def work_out(book: RateBook, draft: Draft) -> tuple[Worked, list[Problem]]:
     static = measures.static_measures(draft.counted)
     weighed = measures.factored(draft.counted, draft.factors)
     bought: tuple[concrete.Bought, ...] = ()
+    pour: Pour | None = None
     net = sum(f.concrete for f in draft.footings)
     if net > 0:
         trade = book.trades.get(key(book.text("concrete trade")))
         hour = trade.cost_per_hour if trade else Decimal(0)
         volumes = [(f.concrete, draft.factors.get(key(f.post_name), 1.0)) for f in draft.footings]
         factor = sum(v * w for v, w in volumes) / net
-        bought = tuple(concrete.ways(list(book.concrete.values()), net, book.number("concrete waste"), hour, factor))
+        waste = book.number("concrete waste")
+        bought = tuple(concrete.ways(list(book.concrete.values()), net, waste, hour, factor))
         if not bought:
             problems.append(not_in_force(book, draft.option, "concrete", "any way to buy concrete"))
+        elif key(bought[0].row.code) not in dropped:
+            pour = Pour(net, waste, factor, bought[0].row.code)
     rows = _ground_hours(book, draft, bought)
     rows += labour.task_hours(book.labour, {**static, "site": {"count": 1.0, "km": 2 * draft.site.travel}}, weighed)
     rows = [r for r in rows if key(slug(r.task)) not in dropped]
     hours = (*rows, *typed.hours)
-    return Worked(hours, labour.visit_names(hours), typed, bought, dropped, static, weighed), problems
+    return Worked(hours, labour.visit_names(hours), typed, bought, dropped, static, weighed, pour), problems
 
 
 def _ground_hours(book: RateBook, draft: Draft, bought: Sequence[concrete.Bought]) -> list[Hours]:
@@ -94,6 +98,7 @@ def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: T
             measures=whole,
             lines=tuple(lines),
             apart=typed.apart,
+            pour=worked.pour,
         ),
         problems,
     )

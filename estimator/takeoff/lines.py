@@ -25,6 +25,9 @@ def make_line(
     working: str,
     origin: Origin | None = None,
     shown: bool = False,
+    needed: Decimal | None = None,
+    colour: str = "",
+    pieces: tuple[tuple[str, float], ...] = (),
 ) -> Line:
     """A line with its cost rounded once, half up to the cent."""
     return Line(
@@ -39,6 +42,9 @@ def make_line(
         table=origin.table if origin else "",
         source=source_of(origin) if origin else "",
         shown=shown,
+        needed=needed,
+        colour=colour,
+        pieces=pieces,
     )
 
 
@@ -64,8 +70,9 @@ def item_line(item: Item, quantity: Decimal, working: str, shown: bool = False) 
     """A line of an item of the rate book, in whole packs."""
     billed, words = whole_packs(quantity, item.pack, item.minimum)
     return make_line(
-        item.code, item.description, item.kind, billed, item.unit, item.price, working + words, item.origin, shown
-    )
+        item.code, item.description, item.kind, billed, item.unit, item.price, working + words, item.origin, shown,
+        needed=quantity,
+    )  # fmt: skip
 
 
 def number(value: float, places: int = 3) -> str:

@@ -132,7 +132,8 @@ class Hours:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the bill. quantity and rate unrounded; cost rounded once."""
+    """One line of the bill. quantity and rate unrounded; cost rounded once. needed: before whole packs, None where it
+    is the quantity; colour: or finish; pieces: what is cut for it, each with what it is for and its length [m]."""
 
     code: str
     description: str
@@ -145,6 +146,20 @@ class Line:
     table: str = ""  # rate table of the price, blank: typed in Extras
     source: str = ""
     shown: bool = False  # named on the quote
+    needed: Decimal | None = None
+    colour: str = ""
+    pieces: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """The concrete of an option as it was computed. net: in place [m3]; waste: fraction, once; factor: of ground and
+    access on the hours to place it; code: of the line of the bill that it became."""
+
+    net: float
+    waste: float
+    factor: float
+    code: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,3 +262,4 @@ class Takeoff:
     falls: tuple[Fall, ...] = ()
     drains: tuple[Drain, ...] = ()
     consent: tuple[Compared, ...] = ()
+    pour: Pour | None = None  # None: no footing, or concrete that was typed instead

@@ -8,6 +8,7 @@ from decimal import Decimal
 from estimator.core.money import from_float, plain
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
+from estimator.core.units import convert
 from estimator.job.model import Option, Site
 from estimator.rates.model import Item, RateBook
 from estimator.takeoff import cloth, concrete, extras, kits, measures
@@ -114,7 +115,7 @@ def _sails(book: RateBook, draft: Draft) -> list[Line]:
 
 def _rigging(book: RateBook, draft: Draft) -> list[Line]:
     """One line for each part; rings that are sewn into a stock sail are not bought."""
-    needed: dict[str, tuple[float, list[str]]] = {}
+    needed: dict[str, list[tuple[str, float]]] = {}
     for h in draft.hung:
         stock = book.sails.get(key(h.taken.code)) if h.taken.code else None
         for c in h.corners:
@@ -122,41 +123,42 @@ def _rigging(book: RateBook, draft: Draft) -> list[Line]:
                 part = book.rigging[key(code)]
                 if part.kind == "ring" and stock is not None and stock.rings_sewn_in:
                     continue
-                total, words = needed.get(key(code), (0.0, []))
-                needed[key(code)] = (total + amount, [*words, f"{h.taken.sail}/{c.fixing} {number(amount)}"])
+                needed.setdefault(key(code), []).append((f"{h.taken.sail}/{c.fixing}", amount))
     lines = []
-    for code, (total, words) in needed.items():
+    for code, uses in needed.items():
         part = book.rigging[code]
-        quantity = from_float(total)
-        packs = ""
-        if key(part.per) not in ("m", "metre"):
-            quantity, packs = whole_packs(quantity, part.pack)
+        total = from_float(sum(amount for _, amount in uses))
+        run = part.kind in ("chain", "wire rope")  # by length, each corner cut for itself
+        wanted = convert(total, "m", part.per) if run else None
+        quantity, packs = (wanted, "") if wanted is not None else whole_packs(total, part.pack)
+        words = " + ".join(f"{where} {number(amount)}" for where, amount in uses)
         lines.append(
-            make_line(part.code, part.description, "material", quantity, part.per, part.price,
-                      " + ".join(words) + packs, part.origin)
+            make_line(part.code, part.description, "material", quantity, part.per, part.price, words + packs,
+                      part.origin, needed=wanted or total, pieces=tuple(uses) if run else ())
         )  # fmt: skip
     return lines
 
 
 def _posts(book: RateBook, draft: Draft) -> list[Line]:
     """Posts in their shortest sufficient stock lengths."""
-    groups: dict[tuple[str, float], list[str]] = {}
+    groups: dict[tuple[str, float], list[tuple[str, float]]] = {}
     for p in draft.posts:
-        groups.setdefault((p.post, p.stock_length), []).append(f"{p.post_name} {number(p.length)}")
+        groups.setdefault((p.post, p.stock_length), []).append((p.post_name, p.length))
     lines = []
-    for (code, stock), words in groups.items():
+    for (code, stock), pieces in groups.items():
         section = book.posts[key(code)]
-        count = len(words)
+        count = len(pieces)
         metres = from_float(stock) * count
-        if key(section.per) == "each":
-            quantity, unit = Decimal(count), "each"
-        elif key(section.per) == "kg":
-            quantity, unit = metres * from_float(section.mass or 0.0), "kg"
-        else:
-            quantity, unit = metres, "m"
+        kilograms = metres * from_float(section.mass or 0.0)
+        by_length, by_mass = convert(metres, "m", section.per), convert(kilograms, "kg", section.per)
+        quantity = next((q for q in (by_length, by_mass) if q is not None), Decimal(count))
         text = f"{section.description}, {count} of {plain(from_float(stock))} m"
-        working = f"{count} x {number(stock)} m for {', '.join(words)} m needed"
-        lines.append(make_line(section.code, text, "material", quantity, unit, section.price, working, section.origin))
+        needed = ", ".join(f"{name} {number(length)}" for name, length in pieces)
+        working = f"{count} x {number(stock)} m for {needed} m needed"
+        lines.append(
+            make_line(section.code, text, "material", quantity, section.per, section.price, working, section.origin,
+                      colour=section.finish, pieces=tuple(pieces))
+        )  # fmt: skip
     return lines
 
 
