@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from estimator.core.money import cents, plain
 from estimator.pricing.model import PricedJob
+from estimator.pricing.told import told_job
 from estimator.report import look, quote_offer
 from estimator.report.quote_fit import Parts, fitted, names_of
 from estimator.report.quote_rows import (
@@ -169,7 +170,7 @@ def _payment(priced: PricedJob, terms: Terms) -> list[str]:
         percent = plain(terms.deposit * 100)
         amount = ""
         if priced.totals.complete:
-            amount = f": {money_words(cents(priced.totals.price * terms.deposit), terms.currency)}"
+            amount = f": {money_words(cents(told_job(priced).price * terms.deposit), terms.currency)}"
         found.append(f"Deposit {percent} %{amount}.")
     found += texts(priced, "payment")
     bank = priced.book.business.get("bank line", "")

@@ -7,11 +7,13 @@ from decimal import Decimal
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
+from estimator.pricing.told import VARIATION, told, told_job, told_whole, variation_name
 from estimator.report import quote_scope
 from estimator.report.quote_rows import Row, amounts, detail, gap, heading, offer, words
 from estimator.report.quote_text import label, offered, subject_to
+from estimator.report.side_facts import MADE, cloth_words, shown
 from estimator.report.terms import budget_range, terms_of
-from estimator.report.words import first_small, money_words, plural, sail_words
+from estimator.report.words import money_words, plural, sail_words
 from estimator.takeoff.model import Apart
 
 BESIDE = 3  # options beside each other
@@ -54,11 +56,11 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
         "Sail": [
             _lines(sail_words(s, units) + f", {MADE.get(s.origin, s.origin)}" for s in o.taken.sails) for o in options
         ],
-        "Cloth": [_lines(_cloth(priced, s.cloth) for s in o.taken.sails) for o in options],
+        "Cloth": [_lines(cloth_words(priced, s.cloth) for s in o.taken.sails) for o in options],
         "Colour": [_lines(s.colour for s in o.taken.sails) for o in options],
         "Fixed to": [quote_scope.fixed_to(priced, o) for o in options],
         **quote_scope.posts(priced, options),
-        "Also included": [_lines(_shown(o)) for o in options],
+        "Also included": [_lines(shown(o)) for o in options],
         "For you": [_lines(s.for_customer for s in o.option.sails) for o in options],
         "Provisional": [subject_to(o) for o in options],
         "Price is": [_status(priced, o) for o in options],
@@ -66,7 +68,7 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
     found += [
         detail(name, values if len(set(values)) > 1 else values[:1]) for name, values in said.items() if any(values)
     ]
-    totals, taxes = [o.bill.totals for o in options if o.bill], [o.bill.taxes for o in options if o.bill]
+    totals, taxes = [told(o) for o in options if o.bill], [o.bill.taxes for o in options if o.bill]
     found += prices(priced, totals, taxes)
     if any(o.quote_status == BUDGET for o in options):
         found.append(detail("Budget figure", [_range(priced, o) for o in options], bold=True))
@@ -88,17 +90,8 @@ def budget_words(priced: PricedJob, price: Decimal) -> str:
     return f"may come out between {money_words(low, currency)} and {money_words(high, currency)}"
 
 
-MADE = {"stock": "ready-made", "made to size": "made to this size", "made to fit": "made to fit the place"}
-
-
 def _lines(parts: object) -> str:
     return "\n".join(dict.fromkeys(p for p in parts if p))  # type: ignore[attr-defined]
-
-
-def _cloth(priced: PricedJob, code: str) -> str:
-    """A cloth in words; a code of the rate book is never shown."""
-    cloth = priced.book.cloths.get(key(code))
-    return first_small(cloth.description) if cloth and cloth.description else ("" if cloth else code)
 
 
 def _hangs(option: PricedOption) -> str:
@@ -108,11 +101,6 @@ def _hangs(option: PricedOption) -> str:
         name = "new post" if p.post_name else p.held_by
         kinds[name] = kinds.get(name, 0) + 1
     return f"{plural(len(points), 'fixing')}: " + ", ".join(f"{n} on {k}" for k, n in kinds.items()) if points else ""
-
-
-def _shown(option: PricedOption) -> list[str]:
-    lines = option.bill.lines if option.bill else ()
-    return [*option.taken.shown, *(x.description for x in lines if x.shown)]
 
 
 def _status(priced: PricedJob, option: PricedOption) -> str:
@@ -146,35 +134,35 @@ def short_rows(priced: PricedJob) -> list[Row]:
     lead = without_tax(priced)
     found = [gap(), heading("Prices before tax" if lead else "Prices with tax")]
     for option in offered(priced):
-        assert option.bill is not None
-        total = option.bill.totals
+        total = told(option)
         several = sum(o.site.name == option.site.name for o in offered(priced)) > 1
         mark = " (chosen)" if option.chosen and several else ""
         sails = [
-            f"{sail_words(s, priced.job.header.units)}, {_cloth(priced, s.cloth)}, {s.colour}"
+            f"{sail_words(s, priced.job.header.units)}, {cloth_words(priced, s.cloth)}, {s.colour}"
             for s in option.taken.sails
         ]
         hangs = subject_to(option)
-        more = [*sails, _hangs(option), *_shown(option), _status(priced, option), hangs and f"provisional: {hangs}"]
+        more = [*sails, _hangs(option), *shown(option), _status(priced, option), hangs and f"provisional: {hangs}"]
         more.append(_range(priced, option) and f"budget figure, {_range(priced, option)}")
         note = "; ".join(dict.fromkeys(x.strip(", ") for x in more if x))
         found.append(offer(label(priced, option) + mark, total.price_before_tax if lead else total.price, note))
-    if priced.job_bill is not None:
-        total = priced.job_bill.totals
-        shown = ", ".join(x.description for x in priced.job_bill.lines if x.shown)
-        found.append(offer("For the whole job", total.price_before_tax if lead else total.price, shown))
+    whole = told_whole(priced)
+    if whole is not None and priced.job_bill is not None:
+        note = ", ".join(x.description for x in priced.job_bill.lines if x.shown)
+        found.append(offer("For the whole job", whole.price_before_tax if lead else whole.price, note))
     return found
 
 
 def job_rows(priced: PricedJob) -> list[Row]:
     """Work for the whole job, where there is some."""
-    if priced.job_bill is None:
+    whole = told_whole(priced)
+    if whole is None or priced.job_bill is None:
         return []
-    shown = _lines(x.description for x in priced.job_bill.lines if x.shown)
+    included = _lines(x.description for x in priced.job_bill.lines if x.shown)
     found = [gap(), heading("For the whole job")]
-    if shown:
-        found.append(detail("Included", [shown]))
-    return [*found, *prices(priced, [priced.job_bill.totals], [priced.job_bill.taxes])]
+    if included:
+        found.append(detail("Included", [included]))
+    return [*found, *prices(priced, [whole], [priced.job_bill.taxes])]
 
 
 def total_rows(priced: PricedJob) -> list[Row]:
@@ -183,7 +171,7 @@ def total_rows(priced: PricedJob) -> list[Row]:
     chosen = [o for o in offered(priced) if o.chosen]
     parts = len(chosen) + (priced.job_bill is not None)
     if priced.totals.complete and parts > 1:
-        total = priced.totals
+        total = told_job(priced)
         budget = any(o.quote_status == BUDGET for o in chosen)
         name = "Total of what is chosen" if len(offered(priced)) > len(chosen) else "Total"
         found += [gap(), heading(f"{name}, a budget figure" if budget else name)]
@@ -203,16 +191,16 @@ def apart_rows(priced: PricedJob) -> list[Row]:
     """What is priced beside the total, each with its own price with tax."""
     groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [(label(priced, o), o.apart) for o in offered(priced)]
     groups.append(("", priced.job_apart))
-    names: dict[tuple[str, Decimal], list[str]] = {}
+    names: dict[tuple[bool, str, Decimal], list[str]] = {}
     for name, aparts in groups:
         for apart, price in aparts:
-            before = f"Variation {apart.variation}".strip() + ": " if apart.why == "variation" else ""
-            names.setdefault((before + apart.line.description, price), []).append(name)
+            varied = apart.why == VARIATION
+            before = f"Variation {variation_name(apart.variation)}: " if varied else ""
+            names.setdefault((varied, before + apart.line.description, price), []).append(name)
     every = len(offered(priced))
-    found = []
-    for (text, price), mine in names.items():
+    beside: dict[bool, list[Row]] = {False: [], True: []}
+    for (varied, text, price), mine in names.items():
         only = "" if len(mine) == every or not all(mine) else "; ".join(dict.fromkeys(mine))
-        found.append(offer(text, price, only, bold=False))
-    if not found:
-        return []
-    return [gap(), heading("On request, not in the price; each with tax"), *found]
+        beside[varied].append(offer(text, price, only, bold=False))
+    heads = {False: "On request, not in the price; each with tax", True: "Variations, beside the price; each with tax"}
+    return [row for varied, rows in beside.items() if rows for row in (gap(), heading(heads[varied]), *rows)]
