@@ -6,14 +6,14 @@ Money enters as Decimal and leaves as Decimal, rounded to the cent; between the 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from math import isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from estimator.core.money import cents, from_float
-from estimator.pricing.three_point import mean, value_at, variance
+from estimator.pricing.three_point import mean, value_at, value_at_score, variance
 
 if TYPE_CHECKING:
     import numpy as np
@@ -99,20 +99,50 @@ def simulate(
     are independent. Every row and every group has its own stream of the seed, by its place, so that another figure in
     one row leaves the draws of the others as they are.
     """
-    import numpy as np
-    from scipy.special import ndtr, ndtri
+    found = simulate_all(rows, [(base, [row.weight for row in rows])], count, seed, correlation)
+    return found[0] if isinstance(found[0], Spread) else tuple(u for u in found if isinstance(u, Unclear))
 
-    wrong = _refused(rows, base, count, correlation)
+
+def simulate_all(
+    rows: Sequence[Uncertain],
+    sums: Sequence[tuple[Decimal, Sequence[Decimal]]],
+    count: int = 20000,
+    seed: int = 1,
+    correlation: float = 0.5,
+) -> tuple[Spread, ...] | tuple[Unclear, ...]:
+    """Several sums over the same draws, such as the cost and the price: as `simulate`, once for all of them.
+
+    sums: what each is with every row as likely, and its money per unit of each row, instead of the rows' own weights.
+    """
+    import numpy as np
+
+    wrong = _refused(rows, sums, count, correlation)
     if wrong:
         return wrong
+    totals = [np.full(count, float(base)) for base, _ in sums]
+    for i, off in enumerate(_off_likely(rows, count, seed, correlation)):
+        for total, (_, weights) in zip(totals, sums, strict=True):
+            total += float(weights[i]) * off
+    return tuple(
+        _spread(total, movers([replace(row, weight=w) for row, w in zip(rows, weights, strict=True)]))
+        for total, (_, weights) in zip(totals, sums, strict=True)
+    )
+
+
+def _off_likely(rows: Sequence[Uncertain], count: int, seed: int, correlation: float) -> Iterator[NDArray[np.float64]]:
+    """Row by row the draws of it, less what is likely."""
+    from scipy.special import ndtri
+
     groups = list(dict.fromkeys(row.group for row in rows if row.group))
     common = {g: ndtri(_shares((seed, 1, i), count)) for i, g in enumerate(groups)}
-    total = np.full(count, float(base))
     for i, row in enumerate(rows):
-        share = _shares((seed, 0, i), count)
+        score = ndtri(_shares((seed, 0, i), count))
         if row.group:
-            share = ndtr(sqrt(correlation) * common[row.group] + sqrt(1 - correlation) * ndtri(share))
-        total += float(row.weight) * (value_at(row.low, row.likely, row.high, share) - row.likely)
+            score = sqrt(correlation) * common[row.group] + sqrt(1 - correlation) * score
+        yield value_at_score(row.low, row.likely, row.high, score) - row.likely
+
+
+def _spread(total: NDArray[np.float64], moving: tuple[Mover, ...]) -> Spread:
     total.sort()
     drawn = tuple(total.tolist())
     return Spread(
@@ -121,7 +151,7 @@ def simulate(
         high90=_between(drawn, HIGH),
         mean=cents(from_float(float(total.mean()))),
         sd=cents(from_float(float(total.std(ddof=1)))),
-        movers=movers(rows),
+        movers=moving,
         drawn=drawn,
     )
 
@@ -161,16 +191,19 @@ def contingency_for(spread: Spread, base: Decimal, at: float = 0.8) -> Decimal |
     return max(Decimal(0), (spread.at(at) - base) / base)
 
 
-def _refused(rows: Sequence[Uncertain], base: Decimal, count: int, correlation: float) -> tuple[Unclear, ...]:
+def _refused(
+    rows: Sequence[Uncertain], sums: Sequence[tuple[Decimal, Sequence[Decimal]]], count: int, correlation: float
+) -> tuple[Unclear, ...]:
     """What keeps rows from being drawn; nothing where all is well."""
     found = []
-    for row in rows:
-        if not (row.weight.is_finite() and all(isfinite(v) for v in (row.low, row.likely, row.high))):
+    for i, row in enumerate(rows):
+        finite = all(isfinite(v) for v in (row.low, row.likely, row.high))
+        if not (finite and all(weights[i].is_finite() for _, weights in sums)):
             found.append(Unclear(row.name, "low, likely, high and the money per unit have to be numbers"))
         elif not row.low <= row.likely <= row.high:
             words = f"low {row.low:g}, likely {row.likely:g}, high {row.high:g} do not stand in that order"
             found.append(Unclear(row.name, words))
-    if not base.is_finite():
+    if not all(base.is_finite() for base, _ in sums):
         found.append(Unclear("", "the price has to be a number"))
     if count < 2:
         found.append(Unclear("", f"{count} draws give no spread; draw 2 or more, such as 20000"))

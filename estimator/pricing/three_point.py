@@ -7,11 +7,15 @@ beta-PERT. All in the unit of the value; low <= likely <= high.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+REACH = 8.5  # no score that a float between 0 and 1 can give lies further out
+STEPS = 1024
 
 
 def mean(low: float, likely: float, high: float) -> float:
@@ -76,6 +80,38 @@ def value_at(low: float, likely: float, high: float, share: NDArray[np.float64])
     first, second = shape(low, likely, high)
     found: NDArray[np.float64] = low + (high - low) * betaincinv(first, second, share)
     return found
+
+
+def value_at_score(low: float, likely: float, high: float, score: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The values at normal scores: below each lies so large a share of all draws as lies below its score.
+
+    From a table in straight lines, right to a ten thousandth of the range and many times faster than `value_at`.
+    score: of the standard normal distribution, from -8.5 to 8.5.
+
+    >>> import numpy as np
+    >>> [round(float(v), 3) for v in value_at_score(2, 5, 8, np.array([-1.2816, 0.0, 1.2816]))]
+    [3.48, 5.0, 6.52]
+    """
+    if low == high:
+        return 0 * score + low
+    table = _at_scores(shape(low, likely, high)[0])
+    place = (score + REACH) * (STEPS / (2 * REACH))
+    below = place.astype(int).clip(0, STEPS - 1)
+    found: NDArray[np.float64] = low + (high - low) * (
+        table[below] + (place - below) * (table[below + 1] - table[below])
+    )
+    return found
+
+
+@lru_cache(maxsize=512)
+def _at_scores(first: float) -> NDArray[np.float64]:
+    """Values of the beta distribution with exponents first and 6 - first at even steps of the normal score."""
+    import numpy as np
+    from scipy.special import betaincinv, ndtr
+
+    table: NDArray[np.float64] = betaincinv(first, 6 - first, ndtr(np.linspace(-REACH, REACH, STEPS + 1)))
+    table.flags.writeable = False  # one table serves every row of its shape
+    return table
 
 
 def draw(low: float, likely: float, high: float, count: int, seed: int | Sequence[int] = 1) -> NDArray[np.float64]:
