@@ -112,6 +112,11 @@ _TEXT = _c("description")
 _PRICE = _c("price", "money", True, 0, 10_000_000)
 _PER = _c("per", need=True)
 _PACK = _c("pack", "number", low=0.000001, high=1_000_000)
+# how far what is likely may come out otherwise; blank: not at all on that side
+_ENDS = (
+    Column("low", "percent", low=0, high=1, note="of what is likely; blank: 100 %"),
+    Column("high", "percent", low=1, high=20, note="of what is likely; blank: 100 %"),
+)
 _DATED = (Column("valid from", "date"), _c("source"))
 _EACH = (_choice("for each", tuple(MEASURES)), _c("measure", need=True))
 
@@ -160,6 +165,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("edge stiffness", "force", low=1000, high=100_000_000),
         _c("pretension", "number"),
         _c("wind share", "number", low=0.05, high=1),
+        *_ENDS,
     ),
     _table(
         "rigging",
@@ -214,6 +220,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("finish"),
         _PRICE,
         _PER,
+        *_ENDS,
     ),
     _table(
         "supports",
@@ -248,6 +255,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("shear strength", "stress", low=1000, high=1_000_000),
         _c("friction angle", "angle", low=15, high=50),
         _c("unit weight", "number"),
+        *_ENDS,
     ),
     _table(
         "access",
@@ -278,6 +286,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _PRICE,
         _PACK,
         _c("minimum", "number", low=0, high=1_000_000),
+        *_ENDS,
     ),
     _table(
         "kits", _c("kit", "name", True), *_EACH, _c("item", "name", True), _c("quantity", "number", True, 0, 100_000)
@@ -289,8 +298,9 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("hours", "number", True, 0, 1000),
         _c("trade", "name", True),
         _choice("visit", (*VISITS, "every")),
+        *_ENDS,
     ),
-    _table("trades", _c("trade", "name", True), _TEXT, _c("cost per hour", "money", True, 0, 100_000)),
+    _table("trades", _c("trade", "name", True), _TEXT, _c("cost per hour", "money", True, 0, 100_000), *_ENDS),
     _table(
         "charges", _c("step", "name", True), _TEXT, _choice("taken on", TAKEN_ON), _c("rate", "percent", True, -1, 20)
     ),

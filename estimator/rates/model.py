@@ -20,6 +20,14 @@ class Origin:
 
 
 @dataclass(frozen=True, slots=True)
+class Ends:
+    """How far a row may come out otherwise, as shares of what is likely: low <= 1 <= high."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Setting:
     """One allowance or default. value: float in SI (angles in degrees, per cents as fractions, hours,
     days, km/h as written), or text."""
@@ -64,6 +72,7 @@ class Cloth:
     edge_stiffness: float | None = None  # N: pull of webbing or cable in the edge over its stretch
     pretension: float | None = None  # N/m in the cloth when the sail is hung
     wind_share: float | None = None  # part of the wind's pressure that the cloth takes
+    ends: Ends | None = None  # of the price
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +138,7 @@ class PostSection:
     per: str  # m, kg or each (a stock length)
     origin: Origin
     finish: str = ""  # what keeps it from rust or rot
+    ends: Ends | None = None  # of the price
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +181,7 @@ class Ground:
     shear_strength: float | None = None  # Pa, undrained
     friction_angle: float | None = None  # degrees
     unit_weight: float | None = None  # N/m3
+    ends: Ends | None = None  # of the hours to dig in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,6 +231,7 @@ class Item:
     pack: Decimal | None
     minimum: Decimal | None
     origin: Origin
+    ends: Ends | None = None  # of the price
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +257,7 @@ class LabourTask:
     trade: str
     visit: str
     origin: Origin
+    ends: Ends | None = None  # of the hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +267,7 @@ class Trade:
     name: str
     cost_per_hour: Decimal
     origin: Origin
+    ends: Ends | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import TypeVar
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
 from estimator.rates import build
+from estimator.rates.build_range import with_ends
 from estimator.rates.checks import Rows, check
 from estimator.rates.columns import RATE_TABLES, VISITS
 from estimator.rates.dated import in_force
@@ -52,7 +53,9 @@ def load_rates(path: Path | None, day: date) -> tuple[RateBook | None, list[Prob
     problems += check(rows)
     book, wrong = _build(path.name, rows, found)
     problems += wrong
-    return (None if any(p.level == "error" for p in problems) else book), problems
+    if book is None or any(p.level == "error" for p in problems):
+        return None, problems
+    return with_ends(book, rows.now), problems
 
 
 def _rows(found: dict[str, Found], day: date) -> tuple[Rows, list[Problem]]:
