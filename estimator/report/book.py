@@ -16,18 +16,18 @@ from estimator.report import (
     posts,
     screening_sheet,
     setout,
+    side_by_side,
     summary,
     tocheck,
 )
+from estimator.report.names import SHEETS
 from estimator.report.terms import terms_of
 
 
 def render_sheets(
     priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS, drawings: bool = True
 ) -> bytes:
-    """The sheets Summary, Bill (Bill 2 ...), Corners, Posts, Screening, Consent, Labour, Set-out, To check and Basis.
-
-    Gives the bytes of an .xlsx workbook.
+    """Our sheets, in the order of `SHEETS`, with as many of the bill as it needs: the bytes of an .xlsx workbook.
 
     names: what a sheet is called, by our own name for it, where that differs; formulas follow.
     bill_rows: the most rows on one bill sheet; drawings: with them. The same job gives the same bytes.
@@ -38,12 +38,10 @@ def render_sheets(
     plan = blocks.plan(priced, names, bill_rows)
     first = look.add_sheet(book, "Summary", names)
     bills = [look.add_sheet(book, name, names) for name in plan.sheets]
-    rest = {
-        name: look.add_sheet(book, name, names)
-        for name in ("Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis")
-    }
+    rest = {name: look.add_sheet(book, name, names) for name in SHEETS if name not in ("Summary", "Bill")}
     summary.write(first, plan, priced)
     bill.write(bills, plan, priced)
+    side_by_side.write(rest["Side by side"], plan, priced)
     corners.write(rest["Corners"], priced)
     posts.write(rest["Posts"], priced)
     screening_sheet.write(rest["Screening"], priced)

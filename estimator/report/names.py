@@ -2,4 +2,16 @@
 
 from __future__ import annotations
 
-SHEETS = ("Summary", "Bill", "Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis")
+SHEETS = (
+    "Summary",
+    "Bill",
+    "Side by side",
+    "Corners",
+    "Posts",
+    "Screening",
+    "Consent",
+    "Labour",
+    "Set-out",
+    "To check",
+    "Basis",
+)
