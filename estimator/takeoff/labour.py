@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
-from estimator.rates.model import Ground, LabourTask, RateBook
-from estimator.takeoff.lines import number
-from estimator.takeoff.model import Hours, Measures
+from estimator.core.money import from_float
+from estimator.rates.model import Ends, Ground, LabourTask, RateBook, Trade
+from estimator.takeoff.lines import make_line, number
+from estimator.takeoff.model import Hours, Line, Measures, Varies
 
 EVERY = "every"
 VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
@@ -40,8 +41,8 @@ class Hole:
     factor: float
 
 
-def dig_hours(hole: Hole) -> tuple[float, str]:
-    """Person-hours to dig one hole, and how they came about.
+def dig_hours(hole: Hole) -> tuple[float, str, dict[str, float]]:
+    """Person-hours to dig one hole, how they came about, and how many of them are in each ground.
 
     By hand: hours a cubic metre x volume; by machine: hours a hole. Rock: the hours of each ground by its
     share of the depth.
@@ -50,6 +51,7 @@ def dig_hours(hole: Hole) -> tuple[float, str]:
     if hole.rock and hole.rock_from is not None:
         share = max(0.0, min(1.0, (hole.depth - hole.rock_from) / hole.depth))
     words, hours = [], 0.0
+    within: dict[str, float] = {}
     for ground, part in ((hole.ground, 1.0 - share), (hole.rock, share)):
         if ground is None or part <= 0:
             continue
@@ -57,9 +59,10 @@ def dig_hours(hole: Hole) -> tuple[float, str]:
         by = hole.volume * part if hole.digging == "hand" else part
         unit = "m3" if hole.digging == "hand" else "hole"
         hours += rate * by
+        within[ground.name] = within.get(ground.name, 0.0) + rate * by * hole.factor
         words.append(f"{ground.name} {number(rate)} h x {number(by)} {unit}")
     factor = f" x {number(hole.factor)}" if hole.factor != 1 else ""
-    return hours * hole.factor, f"{hole.post_name}: ({' + '.join(words)}){factor}"
+    return hours * hole.factor, f"{hole.post_name}: ({' + '.join(words)}){factor}", within
 
 
 def task_hours(
@@ -82,7 +85,8 @@ def task_hours(
             continue
         factor = f" x labour factor {number(value / plain)}" if plain and abs(value - plain) > 1e-12 else ""
         words = f"{number(row.hours)} h x {number(plain)} {row.for_each} {row.measure}{factor}"
-        found.append(Hours(row.task, row.trade, row.visit, hours, words))
+        varies = _varies(f"{row.task}, hours", row.ends, row.trade)
+        found.append(Hours(row.task, row.trade, row.visit, hours, words, varies))
     return found
 
 
@@ -91,9 +95,21 @@ def digging(book: RateBook, holes: Sequence[Hole]) -> list[Hours]:
     if not holes:
         return []
     dug = [dig_hours(h) for h in holes]
-    total = sum(hours for hours, _ in dug)
-    words = "; ".join(words for _, words in dug)
-    return [Hours(DIG, book.text("digging trade"), book.text("digging visit"), total, words)] if total > 0 else []
+    total = sum(hours for hours, _, _ in dug)
+    if total <= 0:
+        return []
+    trade = book.text("digging trade")
+    varies: list[Varies] = []
+    for ground in dict.fromkeys(g for h in holes for g in (h.ground, h.rock) if g):
+        share = sum(within.get(ground.name, 0.0) for *_, within in dug) / total
+        if share > 0:
+            varies += _varies(f"digging (ground {ground.name}), hours", ground.ends, trade, share)
+    words = "; ".join(words for _, words, _ in dug)
+    return [Hours(DIG, trade, book.text("digging visit"), total, words, tuple(varies))]
+
+
+def _varies(name: str, ends: Ends | None, group: str, share: float = 1.0) -> tuple[Varies, ...]:
+    return (Varies(name, share, ends.low, ends.high, group),) if ends else ()
 
 
 def placing(book: RateBook, hours: float, working: str) -> list[Hours]:
@@ -119,7 +135,7 @@ def spread(rows: Sequence[Hours], visits: Sequence[str], weights: Mapping[str, f
             result.append(row)
         elif whole > 0:
             result += [
-                Hours(row.task, row.trade, v, row.hours * weights[v] / whole, row.working)
+                Hours(row.task, row.trade, v, row.hours * weights[v] / whole, row.working, row.varies)
                 for v in visits
                 if weights.get(v, 0.0) > 0
             ]
@@ -143,7 +159,23 @@ def travel_hours(book: RateBook, km: float, crew: float, visits: Sequence[str]) 
     total = km / speed * crew
     words = f"{number(km)} km / {number(speed)} km/h x crew {number(crew)}"
     trade = book.text("travel trade")
-    return [Hours(TRAVEL, trade, v, total / len(visits), f"{words} / {len(visits)} visits") for v in visits]
+    varies = travel_varies(book)
+    return [Hours(TRAVEL, trade, v, total / len(visits), f"{words} / {len(visits)} visits", varies) for v in visits]
+
+
+def travel_varies(book: RateBook) -> tuple[Varies, ...]:
+    """How far the way may come out otherwise: one thing for kilometres and hours, and no matter of a trade."""
+    low, high = book.known("travel low"), book.known("travel high")
+    if low is None and high is None:
+        return ()
+    return (Varies("travel, km and hours", 1.0, 1.0 if low is None else low, 1.0 if high is None else high),)
+
+
+def labour_line(row: Hours, trade: Trade, words: str) -> Line:
+    """The line of the hours of a task. words: its description."""
+    varies = (*row.varies, *_varies(f"{trade.name}, cost of an hour", trade.ends, trade.name))
+    hours, rate = from_float(row.hours), trade.cost_per_hour
+    return make_line(slug(row.task), words, "labour", hours, "h", rate, row.working, trade.origin, varies=varies)
 
 
 def merged(rows: Sequence[Hours]) -> tuple[Hours, ...]:
@@ -153,6 +185,18 @@ def merged(rows: Sequence[Hours]) -> tuple[Hours, ...]:
         at = (row.task, row.trade, row.visit)
         if at in found:
             old = found[at]
-            row = Hours(row.task, row.trade, row.visit, old.hours + row.hours, f"{old.working}; {row.working}")
+            words, varies = f"{old.working}; {row.working}", _both(old, row)
+            row = Hours(row.task, row.trade, row.visit, old.hours + row.hours, words, varies)
         found[at] = row
+    return tuple(found.values())
+
+
+def _both(one: Hours, two: Hours) -> tuple[Varies, ...]:
+    """What varies of two rows, as shares of both together."""
+    found: dict[tuple[str, float, float], Varies] = {}
+    for row in (one, two):
+        for v in row.varies:
+            share = v.share * row.hours / (one.hours + two.hours)
+            at = (v.name, v.low, v.high)
+            found[at] = replace(v, share=share + (found[at].share if at in found else 0.0))
     return tuple(found.values())

@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, Decimal
 
 from estimator.core.money import cents, from_float, plain
 from estimator.rates.model import Item, Origin
-from estimator.takeoff.model import Line
+from estimator.takeoff.model import Line, Varies
 
 
 def source_of(origin: Origin) -> str:
@@ -28,6 +28,7 @@ def make_line(
     needed: Decimal | None = None,
     colour: str = "",
     pieces: tuple[tuple[str, float], ...] = (),
+    varies: tuple[Varies, ...] = (),
 ) -> Line:
     """A line with its cost rounded once, half up to the cent."""
     return Line(
@@ -45,6 +46,7 @@ def make_line(
         needed=needed,
         colour=colour,
         pieces=pieces,
+        varies=varies,
     )
 
 
@@ -66,12 +68,14 @@ def whole_packs(quantity: Decimal, pack: Decimal | None, minimum: Decimal | None
     return quantity, words
 
 
-def item_line(item: Item, quantity: Decimal, working: str, shown: bool = False) -> Line:
+def item_line(
+    item: Item, quantity: Decimal, working: str, shown: bool = False, varies: tuple[Varies, ...] = ()
+) -> Line:
     """A line of an item of the rate book, in whole packs."""
     billed, words = whole_packs(quantity, item.pack, item.minimum)
     return make_line(
         item.code, item.description, item.kind, billed, item.unit, item.price, working + words, item.origin, shown,
-        needed=quantity,
+        needed=quantity, varies=varies,
     )  # fmt: skip
 
 

@@ -120,6 +120,18 @@ class Footing:
 
 
 @dataclass(frozen=True, slots=True)
+class Varies:
+    """A share of a quantity that may come out otherwise. low, high: as shares of what is likely; group: what goes up
+    and down with it, blank: nothing."""
+
+    name: str
+    share: float
+    low: float
+    high: float
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Hours:
     """Person-hours of one task on one visit."""
 
@@ -128,12 +140,14 @@ class Hours:
     visit: str
     hours: float
     working: str
+    varies: tuple[Varies, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the bill. quantity and rate unrounded; cost rounded once. needed: before whole packs, None where it
-    is the quantity; colour: or finish; pieces: what is cut for it, each with what it is for and its length [m]."""
+    is the quantity; colour: or finish; pieces: what is cut for it, each with what it is for and its length [m];
+    varies: what of its quantity or rate may come out otherwise."""
 
     code: str
     description: str
@@ -149,6 +163,7 @@ class Line:
     needed: Decimal | None = None
     colour: str = ""
     pieces: tuple[tuple[str, float], ...] = ()
+    varies: tuple[Varies, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from estimator.job.model import Option, Site
 from estimator.rates.model import Item, RateBook
 from estimator.takeoff import cloth, concrete, extras, kits, measures
 from estimator.takeoff.draft import Draft, Trip, Worked
-from estimator.takeoff.labour import slug
+from estimator.takeoff.labour import labour_line, travel_varies
 from estimator.takeoff.lines import item_line, make_line, number, whole_packs
 from estimator.takeoff.model import Hours, Line, Measures
 
@@ -49,7 +49,8 @@ def option_lines(
         if item is None:
             problems.append(not_in_force(book, draft.option, "items", book.text(setting)))
         else:
-            lines.append(item_line(item, from_float(value), words))
+            varies = travel_varies(book) if setting == "travel item" else ()
+            lines.append(item_line(item, from_float(value), words, varies=varies))
     access = book.access.get(key(draft.site.access))
     if access and access.hire_item:
         item = book.items.get(key(access.hire_item))
@@ -68,10 +69,7 @@ def option_lines(
             problems.append(not_in_force(book, draft.option, "trades", row.trade))
             continue
         words = f"{row.task}, {row.visit} visit, {trade.name}"
-        lines.append(
-            make_line(slug(row.task), words, "labour", from_float(row.hours), "h", trade.cost_per_hour, row.working,
-                      trade.origin)
-        )  # fmt: skip
+        lines.append(labour_line(row, trade, words))
     lines = [line for line in lines if key(line.code) not in worked.dropped]
     return [*lines, *worked.extras.lines], problems
 

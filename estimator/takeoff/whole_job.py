@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from estimator.core.money import from_float
 from estimator.core.names import key
 from estimator.core.problems import Problem
 from estimator.job.model import Extra
 from estimator.rates.model import RateBook
 from estimator.takeoff import extras, kits, labour
-from estimator.takeoff.labour import slug
-from estimator.takeoff.lines import make_line
+from estimator.takeoff.labour import labour_line, slug
 from estimator.takeoff.model import Line, Measures
 
 
@@ -26,8 +24,5 @@ def job_lines(book: RateBook, typed: Sequence[Extra]) -> tuple[tuple[Line, ...],
         trade = book.trades.get(key(row.trade))
         if trade is None or gone(slug(row.task)):
             continue
-        lines.append(
-            make_line(slug(row.task), f"{row.task}, {trade.name}", "labour", from_float(row.hours), "h",
-                      trade.cost_per_hour, row.working, trade.origin)
-        )  # fmt: skip
+        lines.append(labour_line(row, trade, f"{row.task}, {trade.name}"))
     return (*lines, *found.lines), found, problems
