@@ -175,7 +175,7 @@ RATES: dict[str, Entry] = {
     "rate-table-missing": ("error", "the rate book has no {kind} '{name}'. Add it; its headings are enough."),
     "rate-table-lacking": (
         "note",
-        "the rate book has no {kind} '{name}', so nothing is compared with it. Add it; the default book has one.",
+        "the rate book has no {kind} '{name}', so nothing is taken from it. Add it; the default book has one.",
     ),
     "rate-table-unknown": ("note", "'{name}' is no table of a rate book and was left alone.{hint}"),
     "rate-table-twice": ("error", "the table '{name}' is here twice; the other one is {other}. Keep one."),
@@ -201,8 +201,46 @@ RATES: dict[str, Entry] = {
     ),
     "rate-set-run": ("error", "the set '{name}' has neither a chain nor a wire rope; it needs at least one."),
     "rate-per": ("error", "'{column}' holds '{found}'; a {what} is priced per {wanted}."),
+    "rate-breaks": (
+        "error",
+        "'price breaks' has {found} out of order; each step has a larger quantity than the one before and no higher "
+        "price, here at most {before}.",
+    ),
+    "rate-breaks-twice": ("error", "'price breaks' and 'stock prices' are both given; keep one of them."),
+    "rate-stock-prices": (
+        "error",
+        "'stock prices' holds {prices} for {lengths} stock lengths; give a price for each of them, in their order.",
+    ),
+    "rate-stock-lengths": (
+        "error",
+        "'stock lengths' are for chain and wire rope; a {kind} is bought by the piece, so clear them.",
+    ),
+    "rate-per-mass": (
+        "error",
+        "a post priced per {found} needs 'mass', since its quantity is in m; fill it in, or price it per m.",
+    ),
     "rate-measure": ("error", "'{each}' has no measure '{measure}'; it has {allowed}."),
     "rate-margin": ("error", "a step on price takes less than 100 %; here {found} %. 20 % on price is 25 % on cost."),
+    "rate-tenfold": (
+        "warning",
+        "'{column}' of '{name}' is {now} and was {before} {since}, about {times} that. Was {meant} meant?",
+    ),
+    "rate-high": ("warning", "'{name}' of {table} takes {found} %; over {limit} % is not usual. Was {meant} % meant?"),
+    "trade-cost-apart": (
+        "warning",
+        "an hour of {name} costs {cost} here and {built} by its wages; {cost} is used. Clear 'cost per hour' to take "
+        "what the wages say, or mend one of them.",
+    ),
+    "trade-cost-blank": ("error", "an hour of {name} has no cost: fill it in, or add the trade to the table wages."),
+    "wage-hours": (
+        "warning",
+        "{name}: {billed} billable hours a year are more than the {paid} that are paid; was it the other way round?",
+    ),
+    "stages-sum": ("error", "the payment stages {when} sum to {found} %; they share out what is left to pay: 100 %."),
+    "digging-limit-bare": (
+        "error",
+        "'{name}' says no cost of an hour beyond its minutes; name a trade, an item by the hour or day, or both.",
+    ),
     "rate-none-in-force": ("error", "no row of '{table}' holds on {day}; {since}."),
     "rate-business-name": ("warning", "the table 'business' has no 'trading name'; the quote will not say who quotes."),
     "setting-missing": ("error", "the setting '{name}' is missing. Add a row for it{unit}."),
@@ -610,6 +648,22 @@ REPORT: dict[str, Entry] = {
     ),
     "quote-not-written": ("warning", "the customer's copy is not written: {why} has no price.{older}"),
     "quote-kept": ("note", "the customer's copy from an earlier run has other figures; it is kept as {kept}."),
+    "quote-beside-old": (
+        "warning",
+        "it is from an earlier run and was not written again, so it may say other things than the customer's copy: "
+        "write it again too, or delete it.",
+    ),
+    "pdf-letters": (
+        "warning",
+        "the typeface of the PDF has no letters {letters}; boxes stand there. The customer's copy as a workbook shows "
+        "them: use that, or write other letters.",
+    ),
+    "mail-not-written": ("warning", "there is no draft of a mail: {why}."),
+    "mail-address": (
+        "warning",
+        "'{found}' is not one plain mail address, so the draft of the mail has no {field}; write one such as "
+        "name@place.example.",
+    ),
     "new-over-old": ("error", "the file is there already; nothing was written. Choose another name."),
     "package-own-sheet": (
         "error",

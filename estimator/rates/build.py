@@ -218,6 +218,10 @@ def concrete(r: RateRow) -> model.Concrete:
         per=r.text("per"),
         pack=_decimal(v.get("pack")),
         origin=r.origin,
+        largest_load=v.get("largest load"),
+        waiting=v.get("waiting price"),
+        mixer=r.text("mixer"),
+        mixer_hours=v.get("mixer hours per m3"),
     )
 
 
@@ -247,11 +251,6 @@ def task(r: RateRow) -> model.LabourTask:
         r.text("visit"),
         r.origin,
     )
-
-
-def trade(r: RateRow) -> model.Trade:
-    """A row of `trades`."""
-    return model.Trade(r.text("trade"), r.values["cost per hour"], r.origin)
 
 
 def charge(r: RateRow) -> model.Charge:

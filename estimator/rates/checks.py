@@ -101,6 +101,11 @@ def _references(rows: Rows) -> Iterator[Problem]:
         ("labour", "trade", "trades", ""),
         ("supports", "kit", "kits", "kit"),
         ("access", "hire item", "items", ""),
+        ("concrete", "mixer", "items", ""),
+        *((table, "supplier", "suppliers", "") for table in CODED),
+        ("wages", "trade", "trades", ""),
+        ("digging_limits", "trade", "trades", ""),
+        ("digging_limits", "item", "items", ""),
     )
     for table, column, target, to in points:
         for row in rows.now[table]:

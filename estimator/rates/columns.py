@@ -12,7 +12,9 @@ from estimator.sheets.columns import Column, Kind, Table
 
 KINDS = ("material", "labour", "hire", "subcontract", "fee")
 PART_KINDS = ("eye", "shackle", "hook", "tensioner", "chain", "wire rope", "thimble", "grip", "ring")
-TAKEN_ON = (*KINDS, "cost", "running", "price")
+TAKEN_ON = ("materials", *KINDS, "cost", "running", "price")  # `material` is the same as `materials`
+GIVEN = ("firm", "verbal")  # a price in writing, or by word of mouth
+DIGGING = ("hand", "auger", "excavator")
 PLACES = (
     "included",
     "excluded",
@@ -25,6 +27,7 @@ PLACES = (
     "acceptance",
     "caution",
     "crew",
+    "mail",
 )
 WORDING_WHEN = (
     "posts",
@@ -112,11 +115,24 @@ _TEXT = _c("description")
 _PRICE = _c("price", "money", True, 0, 10_000_000)
 _PER = _c("per", need=True)
 _PACK = _c("pack", "number", low=0.000001, high=1_000_000)
+# how a supplier gave a price, and until which day he holds it; blank: nobody has said
+_HELD = (
+    Column("price is", "choice", choices=GIVEN),
+    Column("valid until", "date", also=("price holds until",)),
+)
 # how far what is likely may come out otherwise; blank: not at all on that side
 _ENDS = (
     Column("low", "percent", low=0, high=1, note="of what is likely; blank: 100 %"),
     Column("high", "percent", low=1, high=20, note="of what is likely; blank: 100 %"),
 )
+# from whom it is bought, and for less from which quantities on: `10: 4.10; 50: 3.80`
+_BOUGHT = (
+    _c("supplier", "name"),
+    _c("supplier code"),
+    _c("lead days", "whole", low=0, high=400),
+    _c("price breaks"),
+)
+_STOCK_PRICES = _c("stock prices")  # of each stock length, in their order
 _DATED = (Column("valid from", "date"), _c("source"))
 _EACH = (_choice("for each", tuple(MEASURES)), _c("measure", need=True))
 
@@ -148,6 +164,8 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("colours"),
         _PRICE,
         _c("rings sewn in", "yes"),
+        *_BOUGHT,
+        *_HELD,
     ),
     _table(
         "cloths",
@@ -165,7 +183,9 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("edge stiffness", "force", low=1000, high=100_000_000),
         _c("pretension", "number"),
         _c("wind share", "number", low=0.05, high=1),
+        *_BOUGHT,
         *_ENDS,
+        *_HELD,
     ),
     _table(
         "rigging",
@@ -186,6 +206,10 @@ RATE_TABLES: tuple[Table, ...] = (
         _PRICE,
         _PER,
         _PACK,
+        _c("stock lengths"),
+        _STOCK_PRICES,
+        *_BOUGHT,
+        *_HELD,
     ),
     _table(
         "corner_sets",
@@ -220,7 +244,10 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("finish"),
         _PRICE,
         _PER,
+        _STOCK_PRICES,
+        *_BOUGHT,
         *_ENDS,
+        *_HELD,
     ),
     _table(
         "supports",
@@ -276,6 +303,12 @@ RATE_TABLES: tuple[Table, ...] = (
         _PRICE,
         _PER,
         _PACK,
+        _c("largest load", "volume", low=0.1, high=20),
+        _c("waiting price", "money", low=0, high=10_000),
+        _c("mixer", "name"),
+        _c("mixer hours per m3", "number", low=0, high=50),
+        *_BOUGHT,
+        *_HELD,
     ),
     _table(
         "items",
@@ -286,7 +319,9 @@ RATE_TABLES: tuple[Table, ...] = (
         _PRICE,
         _PACK,
         _c("minimum", "number", low=0, high=1_000_000),
+        *_BOUGHT,
         *_ENDS,
+        *_HELD,
     ),
     _table(
         "kits", _c("kit", "name", True), *_EACH, _c("item", "name", True), _c("quantity", "number", True, 0, 100_000)
@@ -300,7 +335,7 @@ RATE_TABLES: tuple[Table, ...] = (
         _choice("visit", (*VISITS, "every")),
         *_ENDS,
     ),
-    _table("trades", _c("trade", "name", True), _TEXT, _c("cost per hour", "money", True, 0, 100_000), *_ENDS),
+    _table("trades", _c("trade", "name", True), _TEXT, _c("cost per hour", "money", low=0, high=100_000), *_ENDS),
     _table(
         "charges", _c("step", "name", True), _TEXT, _choice("taken on", TAKEN_ON), _c("rate", "percent", True, -1, 20)
     ),
@@ -323,6 +358,15 @@ RATE_TABLES: tuple[Table, ...] = (
         _TEXT,
     ),
     _table(
+        "suppliers",
+        _c("supplier", "name", True),
+        _TEXT,
+        _c("minimum order", "money", low=0, high=10_000_000),
+        _c("delivery", "money", low=0, high=1_000_000),
+        _c("delivery free from", "money", low=0, high=10_000_000),
+        _c("lead days", "whole", low=0, high=400),
+    ),
+    _table(
         "usual_lines",
         _c("what", "name", True),
         Column("when", "choices", choices=WORDING_WHEN, note="several, with commas: all together"),
@@ -330,9 +374,43 @@ RATE_TABLES: tuple[Table, ...] = (
         _c("scope", "yes"),
         _c("note"),
     ),
+    _table(
+        "wages",
+        _c("trade", "name", True),
+        _TEXT,
+        _c("wage per hour", "money", True, 0, 100_000),
+        _c("on costs", "percent", True, 0, 3),
+        _c("paid hours a year", "number", True, 1, 8784),
+        _c("billable hours a year", "number", True, 1, 8784),
+    ),
+    _table(
+        "deposit_caps",
+        _c("place", "name", True),
+        _choice("customer is", ("private", "business"), need=False),
+        Column("up to", "money", False, 0, 1_000_000_000, note="price with tax, itself allowed; blank: above the last"),
+        _c("made off site", "yes"),
+        _c("cap", "percent", True, 0, 1),
+        _TEXT,
+    ),
+    _table(
+        "payment_stages",
+        _c("stage", "name", True),
+        Column("when", "choices", choices=WORDING_WHEN, note="several, with commas: all together"),
+        _c("share", "percent", True, 0, 1),
+        _TEXT,
+    ),
+    _table(
+        "digging_limits",
+        _choice("digging", DIGGING),
+        _c("minutes per hole", "number", True, 0, 10_000),
+        _choice("counted for", ("person", "machine")),
+        _c("trade", "name"),
+        _c("item", "name"),
+        _TEXT,
+    ),
 )
-# A book of before the screening has no such table: nothing is missed then, and that is said.
-MAY_LACK = ("usual_lines",)
+# An older book has no such table: nothing is missed then, and that is said.
+MAY_LACK = ("suppliers", "usual_lines", "wages", "deposit_caps", "payment_stages", "digging_limits")
 
 # Columns that hold so much per metre or square metre, their unit in the heading: kind above and below the line,
 # and the bounds in SI.
@@ -367,5 +445,10 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "charges": ("step",),
     "taxes": ("code",),
     "consent": ("place", "measure", "when", "compare", "description"),
+    "suppliers": ("supplier",),
     "usual_lines": ("what", "when"),
+    "wages": ("trade",),
+    "deposit_caps": ("place", "customer is", "made off site", "up to"),
+    "payment_stages": ("stage", "when"),
+    "digging_limits": ("digging",),
 }

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from estimator.core.problems import Place
+
 
 @dataclass(frozen=True, slots=True)
 class Origin:
@@ -217,6 +219,54 @@ class Concrete:
     per: str
     pack: Decimal | None
     origin: Origin
+    largest_load: float | None = None  # m3 on one truck
+    waiting: Decimal | None = None  # of an hour that a truck waits
+    mixer: str = ""  # code of the item that is hired to mix bags
+    mixer_hours: float | None = None  # person-hours per m3 with it
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """From this quantity on, in the unit of the price, one unit costs this."""
+
+    quantity: Decimal
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class StockLength:
+    """A length that is sold [m]. price: of one such length, None: by its length."""
+
+    length: float
+    price: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Buying:
+    """How a row is bought; every part of it may be blank. code: the supplier's own; lead_days: from the order to the
+    yard, None: the supplier's; breaks: smallest quantity first; stock: shortest first, empty: by the piece or by the
+    metre; cell: of the stock lengths."""
+
+    supplier: str = ""
+    code: str = ""
+    lead_days: int | None = None
+    breaks: tuple[Break, ...] = ()
+    stock: tuple[StockLength, ...] = ()
+    cell: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """From whom things are bought. minimum: the least goods of one order; delivery: of one order, nothing from
+    `free_from` on; both before tax."""
+
+    name: str
+    description: str
+    minimum: Decimal
+    delivery: Decimal
+    free_from: Decimal | None
+    lead_days: int | None
+    origin: Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,12 +312,27 @@ class LabourTask:
 
 @dataclass(frozen=True, slots=True)
 class Trade:
-    """Cost of an hour."""
+    """Cost of an hour. working: how it was built up from wages; blank: as the table says."""
 
     name: str
     cost_per_hour: Decimal
     origin: Origin
+    working: str = ""
     ends: Ends | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wage:
+    """What an hour of a trade costs, built up. on_costs: fraction of the wage; built_up: half up to the cent."""
+
+    trade: str
+    wage: Decimal
+    on_costs: Decimal
+    paid_hours: Decimal
+    billable_hours: Decimal
+    built_up: Decimal
+    working: str
+    origin: Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,6 +386,68 @@ class UsualLine:
 
 
 @dataclass(frozen=True, slots=True)
+class DepositCap:
+    """The most that may be asked for as a deposit. customer_is: private, business, blank for both; up_to: price with
+    tax, itself allowed, None above the last; off_site: only where over half of the work is made off site."""
+
+    place: str
+    customer_is: str
+    up_to: Decimal | None
+    off_site: bool
+    cap: Decimal
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentStage:
+    """A part of what is left to pay after the deposit. Stages of one `when` sum to 1."""
+
+    stage: str
+    when: str
+    share: Decimal
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class DiggingLimit:
+    """What a price holds of digging. minutes: a hole, of a person or of the machine (by_machine); trade, item: what an
+    hour beyond that costs, one or both."""
+
+    digging: str
+    minutes: Decimal
+    by_machine: bool
+    trade: str
+    item: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """An earlier price of the same row."""
+
+    valid_from: date | None
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What is known of the price of a row in force. given: firm, verbal, blank when nobody has said; group: rows
+    whose prices can be held against each other; place, dated: cells of the price and of its day."""
+
+    table: str
+    code: str
+    price: Decimal
+    group: str
+    origin: Origin
+    place: Place
+    dated: Place
+    held: Place
+    given: str = ""
+    valid_until: date | None = None
+    past: tuple[Past, ...] = ()  # newest first
+
+
+@dataclass(frozen=True, slots=True)
 class Wording:
     """A text the customer reads. when: a condition, blank for always."""
 
@@ -362,6 +489,13 @@ class RateBook:
     consent: tuple[ConsentRow, ...]
     later: Mapping[tuple[str, str], date] = field(default_factory=dict)
     usual_lines: tuple[UsualLine, ...] = ()
+    buying: Mapping[tuple[str, str], Buying] = field(default_factory=dict)  # by table and key of the row
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    wages: Mapping[str, Wage] = field(default_factory=dict)
+    deposit_caps: tuple[DepositCap, ...] = ()
+    payment_stages: tuple[PaymentStage, ...] = ()
+    digging_limits: Mapping[str, DiggingLimit] = field(default_factory=dict)
+    prices: Mapping[tuple[str, str], Price] = field(default_factory=dict)  # by table and key of the row
 
     def number(self, setting: str) -> float:
         """A setting that is a number, in SI; the reader has made sure that it is there."""
@@ -374,6 +508,6 @@ class RateBook:
         return str(self.settings[setting].value)
 
     def known(self, setting: str) -> float | None:
-        """A setting of the screening, in SI; None where the book has no row for it."""
+        """A setting that a book may lack, in SI; None where it has no row for it."""
         found = self.settings.get(setting)
         return found.value if found and isinstance(found.value, float) else None

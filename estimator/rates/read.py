@@ -9,9 +9,11 @@ from typing import TypeVar
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
-from estimator.rates import build
+from estimator.rates import build, build_money
+from estimator.rates.build_buying import all_buying, supplier
 from estimator.rates.build_range import with_ends
 from estimator.rates.checks import Rows, check
+from estimator.rates.checks_money import money_checks
 from estimator.rates.columns import RATE_TABLES, VISITS
 from estimator.rates.dated import in_force
 from estimator.rates.files import Found, find_tables
@@ -50,7 +52,7 @@ def load_rates(path: Path | None, day: date) -> tuple[RateBook | None, list[Prob
         return None, problems
     rows, wrong = _rows(found, day)
     problems += wrong
-    problems += check(rows)
+    problems += [*check(rows), *money_checks(rows)]
     book, wrong = _build(path.name, rows, found)
     problems += wrong
     if book is None or any(p.level == "error" for p in problems):
@@ -100,6 +102,10 @@ def _build(name: str, rows: Rows, found: dict[str, Found]) -> tuple[RateBook | N
     consent = [build.consent(r) for r in now["consent"]]
     problems += [p for _, wrong in consent for p in wrong]
     problems += [p for row in now["sails"] for p in build.sides(row)]
+    buying, wrong = all_buying(now)
+    problems += wrong
+    trades, wages, wrong = build_money.trades(rows)
+    problems += wrong
     return (
         RateBook(
             name=name,
@@ -122,12 +128,19 @@ def _build(name: str, rows: Rows, found: dict[str, Found]) -> tuple[RateBook | N
             items=_by_key(build.item, now["items"]),
             kits=_all(build.kit, now["kits"]),
             labour=_all(build.task, now["labour"]),
-            trades=_by_key(build.trade, now["trades"]),
+            trades=trades,
             charges=_all(build.charge, now["charges"]),
             taxes=_by_key(build.tax, now["taxes"]),
             consent=tuple(row for row, _ in consent),
             later=rows.later,
             usual_lines=_all(build.usual_line, now["usual_lines"]),
+            buying=buying,
+            suppliers=_by_key(supplier, now["suppliers"]),
+            wages=wages,
+            deposit_caps=build_money.caps(now["deposit_caps"]),
+            payment_stages=build_money.stages(now["payment_stages"]),
+            digging_limits=_by_key(build_money.digging_limit, now["digging_limits"]),
+            prices=build_money.prices(rows, trades),
         ),
         problems,
     )

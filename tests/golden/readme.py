@@ -37,7 +37,12 @@ RATES = {
     "charges": "one step from cost to price, in order: overhead, contingency, margin, discount",
     "taxes": "a tax, its rate and what it is on",
     "consent": "a limit of a place beyond which consent is needed",
+    "suppliers": "from whom things are bought: minimum order, delivery, days from the order to the yard",
     "usual_lines": "what a job of this kind usually has; what one lacks is pointed out",
+    "wages": "what an hour of a trade costs, built up from wage, on-costs, paid and billable hours",
+    "deposit_caps": "the most that may be asked for as a deposit, by place, customer and price",
+    "payment_stages": "a part of what is left to pay after the deposit, and when",
+    "digging_limits": "the digging that a price holds for each hole, and what an hour beyond that costs",
 }
 # what the declarations need no note for, but a reader may ask; by column, or by sheet and column
 MEANS = {
@@ -62,7 +67,7 @@ MEANS = {
     "Reference": "your own number for the job",
     "Customer": "the name on the quote",
     "Customer address": "on the quote",
-    "Customer email": "for yourself; printed nowhere",
+    "Customer email": "for the draft of a mail; printed nowhere",
     "Site contact": "whom to ask for; on the quote and for the crew",
     "Prepared by": "your name; on the quote",
     "Valid for": "how long the price holds; blank: the rate book's",

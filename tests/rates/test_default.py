@@ -18,7 +18,8 @@ from tests.rates.books import DAY, default_book, rows_of, with_cell
 
 BOOK = default_book()
 TABLES = """settings business wording sails cloths rigging corner_sets posts supports ground access footing_depths
-concrete items kits labour trades charges taxes consent usual_lines""".split()  # noqa: SIM905
+concrete items kits labour trades charges taxes consent suppliers usual_lines wages deposit_caps payment_stages
+digging_limits""".split()  # noqa: SIM905
 
 
 def test_it_loads_without_a_word() -> None:
