@@ -12,6 +12,7 @@ from estimator.core.problems import Problem
 from estimator.rates.model import RateBook
 from estimator.rates.read import load_rates
 from estimator.rates.where import default_rates
+from estimator.report.look import cell
 
 DAY = date(2026, 4, 3)
 Rows = list[list[str]]
@@ -29,7 +30,7 @@ def column_of(table: str, heading: str) -> int:
 
 def cell_of(table: str, heading: str, row: int) -> str:
     """The cell of a column in a row of the sheet, counted from 1."""
-    return f"{chr(ord('A') + column_of(table, heading))}{row}"
+    return cell(row - 1, column_of(table, heading))
 
 
 def copy_book(folder: Path) -> Path:
