@@ -90,6 +90,7 @@ def _extra(read: Read, site: str, option: str, names: Names) -> tuple[Extra | No
             variation=read.text("Variation"),
             reason=read.text("Reason"),
             source=read.source,
+            given=read.text("Price is"),
         ),
         problems,
     )

@@ -64,6 +64,8 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
             source=read.source,
             rates=read.text("Rates"),
             finish_by=read.get("Finish by"),
+            tax_reason=read.text("Tax reason"),
+            off_site=bool(read.get("Made off site")),
         ),
         context,
         problems,

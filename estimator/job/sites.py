@@ -73,6 +73,7 @@ def _site(read: Read, names: Names) -> tuple[Site, list[Problem]]:
             notes=read.text("Notes"),
             source=read.source,
             wind_multiplier=multiplier,
+            test_hole=read.text("Test hole"),
         ),
         problems,
     )

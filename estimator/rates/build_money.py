@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -67,7 +68,8 @@ def trades(rows: Rows) -> tuple[dict[str, Trade], dict[str, Wage], list[Problem]
             if built and abs(cost - built.built_up) > APART * built.built_up:
                 problems.append(problem("trade-cost-apart", place, name=name, cost=cost, built=built.built_up))
         elif built:
-            found[r.key] = Trade(name, built.built_up, built.origin, built.working)
+            origin = replace(r.origin, valid_from=built.origin.valid_from, source=built.origin.source)
+            found[r.key] = Trade(name, built.built_up, origin, built.working)
         elif "wages" in rows.sound or not rows.all["wages"]:
             problems.append(problem("trade-cost-blank", place, name=name))
     return found, wages, problems

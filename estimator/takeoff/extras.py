@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.core.money import plain
@@ -70,6 +70,7 @@ def extra_lines(book: RateBook, extras: Sequence[Extra], usual_visit: str) -> tu
         if isinstance(line, Problem):
             problems.append(line)
             continue
+        line = replace(line, given=extra.given)
         if extra.offered_apart or extra.variation:
             why = "variation" if extra.variation else "offered apart"
             apart.append(Apart(line, why, extra.variation, extra.reason))

@@ -164,6 +164,7 @@ class Line:
     colour: str = ""
     pieces: tuple[tuple[str, float], ...] = ()
     varies: tuple[Varies, ...] = ()
+    given: str = ""  # how the price was given where Extras says so: firm, verbal
 
 
 @dataclass(frozen=True, slots=True)
