@@ -80,7 +80,9 @@ def check(jobs: tuple[Path, ...], rates: Path | None, screen: bool) -> None:
 @click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
 @click.option("--out", type=FILE, help="The folder for what is written; otherwise beside each job.")
 @click.option("--json", "with_json", is_flag=True, help="Also write JOB-priced.json.")
-@click.option("--no-quote", is_flag=True, help="Do not write the customer's copy.")
+@click.option("--no-quote", is_flag=True, help="Do not write the customer's copy, nor its PDF.")
+@click.option("--no-pdf", is_flag=True, help="Do not write the PDF of the customer's copy.")
+@click.option("--mail", is_flag=True, help="Also write JOB-quote.eml, a draft of a mail; nothing is sent.")
 @click.option("--no-crew", is_flag=True, help="Do not write the crew's workbook.")
 @click.option("--no-drawings", is_flag=True, help="Leave out the drawings: quicker for many sites.")
 @click.option("--screen", is_flag=True, help=SCREEN)
@@ -90,11 +92,13 @@ def price(
     out: Path | None,
     with_json: bool,
     no_quote: bool,
+    no_pdf: bool,
+    mail: bool,
     no_crew: bool,
     no_drawings: bool,
     screen: bool,
 ) -> None:
-    """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx and JOB-crew.xlsx beside each."""
+    """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx, JOB-quote.pdf and JOB-crew.xlsx beside each."""
     from estimator.jobfile import clashes, price_file
 
     twice = clashes(jobs, out)
@@ -115,6 +119,8 @@ def price(
                 drawings=not no_drawings,
                 progress=progress.step,
                 screen=screen,
+                pdf=not no_pdf,
+                mail=mail,
             )
         _say([p for p in done.problems if p.level != "note"])
         notes = sum(p.level == "note" for p in done.problems)

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from estimator.core.problems import Place, Problem, problem, worst_first
 from estimator.pipeline import Outcome, Progress, exit_status, price_workbook
-from estimator.pricing.model import PricedJob
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets
 
@@ -28,7 +27,7 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Targets:
-    """Where the outputs of one job go."""
+    """Where the outputs of one job go. quote: its PDF and the draft of a mail have the same name, .pdf and .eml."""
 
     priced: Path
     quote: Path
@@ -93,8 +92,11 @@ def price_file(
     progress: Progress | None = None,
     today: date | None = None,
     screen: bool = False,
+    pdf: bool = True,
+    mail: bool = False,
 ) -> Done:
     """Price one job file and write what belongs beside it. screen: look at the wind on sites without a wind speed too.
+    pdf: the quote also as a PDF; mail: also a draft of a mail with it.
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
@@ -109,6 +111,7 @@ def price_file(
     from estimator.report.package.transplant import transplant
     from estimator.report.package.trouble import trouble
     from estimator.report.package.zipping import settle
+    from estimator.report.quote_files import mail_left_out, write_quote
 
     opened = open_door(job)
     if isinstance(opened, Problem):
@@ -155,34 +158,13 @@ def price_file(
         else:
             written.append(path)
     if quote:
-        copy, more = write_quote(priced, at.quote, drawings)
+        copies, more = write_quote(priced, at.quote, drawings=drawings, pdf=pdf, mail=mail)
         problems = [*more, *problems]
         status = 2 if any(p.level == "error" for p in more) else status
-        written += [copy] if copy else []
+        written += copies
+    elif mail:
+        problems.insert(0, mail_left_out(at.quote, "the customer's copy, which goes with it, is left out"))
     return Done(outcome, tuple(worst_first(problems)), tuple(written), status)
-
-
-def write_quote(priced: PricedJob, target: Path, drawings: bool = True) -> tuple[Path | None, list[Problem]]:
-    """The customer's copy, or why there is none. An older one with other figures is kept under its date."""
-    from estimator.report.kept_quote import keep_old
-    from estimator.report.package.save import save_atomic
-    from estimator.report.package.zipping import settle
-    from estimator.report.quote import render_quote
-
-    lost = [f"{o.site.name}, option {o.option.name}" for o in priced.options if o.chosen and o.bill is None]
-    if lost or not any(o.bill for o in priced.options):
-        words = "; ".join(lost) or "no option is priced"
-        older = f" {target.name} from an earlier run still lies there." if target.exists() else ""
-        return None, [problem("quote-not-written", Place(file=target.name), why=words, older=older)]
-    data = settle(render_quote(priced, drawings))
-    problems = []
-    kept = keep_old(target, data)
-    if isinstance(kept, Problem):
-        return None, [kept]
-    if kept is not None:
-        problems.append(problem("quote-kept", Place(file=target.name), kept=kept.name))
-    refused = save_atomic(data, target)
-    return (None, [*problems, refused]) if refused else (target, problems)
 
 
 def in_words(outcome: Outcome) -> list[str]:

@@ -36,7 +36,9 @@ def test_a_file_alone_means_price(job: Path) -> None:
     assert command(job).exit_code == 0
     assert (job.parent / "job-priced.xlsx").is_file()
     assert (job.parent / "job-quote.xlsx").is_file()
+    assert (job.parent / "job-quote.pdf").is_file()
     assert not (job.parent / "job-priced.json").exists()
+    assert not (job.parent / "job-quote.eml").exists()
 
 
 def test_price_writes_what_is_asked_for_where_it_is_asked_for(job: Path, tmp_path: Path) -> None:
@@ -92,18 +94,22 @@ def test_a_priced_workbook_is_priced_to_its_own_name(job: Path) -> None:
     assert sorted(p.name for p in job.parent.iterdir()) == [
         "job-crew.xlsx",
         "job-priced.xlsx",
+        "job-quote.pdf",
         "job-quote.xlsx",
         "job.xlsx",
     ]
 
 
 def test_a_changed_price_keeps_the_old_quote_under_its_date(job: Path) -> None:
-    command("price", job)
-    old = (job.parent / "job-quote.xlsx").read_bytes()
+    ends = (".xlsx", ".pdf", ".eml")
+    command("price", job, "--mail")
+    old = [(job.parent / f"job-quote{end}").read_bytes() for end in ends]
     write_job(job, fixings=square(6), options=[option("A B C D", "SQ-4000")])
     assert command("price", job).exit_code == 0
-    assert (job.parent / "job-quote 2026-04-03.xlsx").read_bytes() == old
-    assert (job.parent / "job-quote.xlsx").read_bytes() != old
+    assert [(job.parent / f"job-quote 2026-04-03{end}").read_bytes() for end in ends] == old
+    assert (job.parent / "job-quote.xlsx").read_bytes() != old[0]
+    assert (job.parent / "job-quote.pdf").read_bytes() != old[1]
+    assert not (job.parent / "job-quote.eml").exists()
 
 
 def test_no_quote_when_a_chosen_option_has_no_price_and_the_old_one_is_named(job: Path) -> None:
@@ -112,7 +118,7 @@ def test_no_quote_when_a_chosen_option_has_no_price_and_the_old_one_is_named(job
     write_job(job, fixings=square(6), options=[option("A B C D", "SQ-7000")])
     result = command("price", job)
     assert result.exit_code == 1
-    assert "job-quote.xlsx from an earlier run" in result.output
+    assert "job-quote.xlsx and job-quote.pdf from an earlier run" in result.output
     assert (job.parent / "job-quote.xlsx").read_bytes() == old
 
 
@@ -120,6 +126,7 @@ def test_a_later_revision_has_a_quote_of_its_own(tmp_path: Path) -> None:
     job = write_job(tmp_path / "j.xlsx", job={"Revision": 2}, fixings=square(6), options=[option("A B C D", "SQ-5000")])
     command("price", job)
     assert (tmp_path / "j-quote-r2.xlsx").is_file()
+    assert (tmp_path / "j-quote-r2.pdf").is_file()
 
 
 def test_the_user_own_summary_is_not_touched(job: Path) -> None:

@@ -42,7 +42,7 @@ MAY: dict[str, tuple[str, ...]] = {
 }
 # these give lines or quantities of one trade each; what they share lies in lines, model and measures
 TRADES = ("cloth", "rigging", "posts", "footings", "kits", "labour", "extras", "concrete")
-HEAVY = ("pandas", "pint", "scipy", "matplotlib", "openpyxl", "numpy", "lxml", "xlsxwriter")
+HEAVY = ("pandas", "pint", "scipy", "matplotlib", "openpyxl", "numpy", "lxml", "xlsxwriter", "reportlab")
 READERS = {"sheets/cells.py", "report/kept_quote.py"}  # open a workbook through the library that reads them
 GATHERING = {
     "report/drawing_paper.py Paper",

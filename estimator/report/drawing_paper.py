@@ -182,7 +182,8 @@ _ADVANCES: dict[bool, dict[str, float]] = {}
 _FACES: dict[bool, Any] = {}
 
 
-def _path(bold: bool) -> Path:
+def font_file(bold: bool) -> Path:
+    """The file of the one typeface, which comes with the drawing library."""
     import matplotlib
 
     return Path(matplotlib.get_data_path(), "fonts", "ttf", "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
@@ -192,7 +193,7 @@ def _face(bold: bool) -> Any:
     if bold not in _FACES:
         from matplotlib.ft2font import FT2Font
 
-        _FACES[bold] = FT2Font(str(_path(bold)))
+        _FACES[bold] = FT2Font(str(font_file(bold)))
     return _FACES[bold]
 
 
@@ -200,4 +201,4 @@ def _font(size: float, bold: bool) -> Any:
     """The typeface that comes with the drawing library, by its file: what else is installed makes no difference."""
     from matplotlib.font_manager import FontProperties
 
-    return FontProperties(fname=str(_path(bold)), size=size)
+    return FontProperties(fname=str(font_file(bold)), size=size)

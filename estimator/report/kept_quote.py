@@ -21,12 +21,29 @@ def keep_old(target: Path, new: bytes) -> Path | Problem | None:
         return problem("save-failed", Place(file=target.name), reason=error.strerror or type(error).__name__)
     if old == new or (figures(old) is not None and figures(old) == figures(new)):
         return None
-    kept = _free_name(target, day_of(old) or datetime.fromtimestamp(target.stat().st_mtime).astimezone().date())
+    return _moved(target, _free_name(target, day_of(old) or _changed_on(target)))
+
+
+def keep_beside(target: Path, kept: Path | None) -> Path | Problem | None:
+    """Move what lies beside a copy that is kept, under the same name; under its own date where no copy lay there."""
+    if not target.exists():
+        return None
+    named = None if kept is None else kept.with_suffix(target.suffix)
+    if named is None or named.exists():
+        named = _free_name(target, _changed_on(target))
+    return _moved(target, named)
+
+
+def _moved(target: Path, kept: Path) -> Path | Problem:
     try:
         os.replace(target, kept)
     except OSError as error:
         return problem("save-failed", Place(file=target.name), reason=error.strerror or type(error).__name__)
     return kept
+
+
+def _changed_on(target: Path) -> date:
+    return datetime.fromtimestamp(target.stat().st_mtime).astimezone().date()
 
 
 def _free_name(target: Path, day: date) -> Path:

@@ -1,0 +1,100 @@
+"""The files a customer gets: the quote as a workbook, beside it as a PDF, and the draft of a mail with both.
+
+All three have one name and one fate: where an older workbook is kept under its date, so is what lies beside it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from estimator.core.problems import Place, Problem, problem
+from estimator.pricing.model import PricedJob
+from estimator.report.package.save import save_atomic
+
+BESIDE = (".pdf", ".eml")
+
+
+def write_quote(
+    priced: PricedJob, target: Path, *, drawings: bool = True, pdf: bool = True, mail: bool = False
+) -> tuple[list[Path], list[Problem]]:
+    """The customer's copy and what belongs beside it, or why there is none. Older ones with other figures are kept
+    under their date."""
+    from estimator.report.kept_quote import keep_beside, keep_old
+    from estimator.report.package.zipping import settle
+    from estimator.report.quote import parts_of, render_parts
+
+    lost = [f"{o.site.name}, option {o.option.name}" for o in priced.options if o.chosen and o.bill is None]
+    if lost or not any(o.bill for o in priced.options):
+        return [], _not_written(target, "; ".join(lost) or "no option is priced", mail)
+    parts = parts_of(priced, drawings)
+    new = {".xlsx": settle(render_parts(priced, parts))}
+    problems: list[Problem] = []
+    if pdf:
+        from estimator.report.quote_pdf import pdf_of
+
+        new[".pdf"], lacking = pdf_of(priced, parts)
+        if lacking:
+            place = Place(file=target.with_suffix(".pdf").name)
+            problems.append(problem("pdf-letters", place, letters=" ".join(lacking[:20])))
+    if mail:
+        new[".eml"], more = _mail(priced, target, new)
+        problems += more
+    before = target.read_bytes() if target.is_file() else None
+    kept = keep_old(target, new[".xlsx"])
+    if isinstance(kept, Problem):
+        return [], [kept, *_no_mail(target, kept.message, mail)]
+    names = [kept.name] if kept else []
+    for suffix in BESIDE:
+        lies = target.with_suffix(suffix)
+        if kept or (before is None and lies.exists() and lies.read_bytes() != new.get(suffix)):
+            moved = keep_beside(lies, kept)
+            if isinstance(moved, Problem):
+                problems.append(moved)
+                new.pop(suffix, None)  # what could not be put aside is not written over
+            elif moved is not None:
+                names.append(moved.name)
+        elif suffix not in new and lies.exists() and before != new[".xlsx"]:
+            problems.append(problem("quote-beside-old", Place(file=lies.name)))
+    if names:
+        problems.append(problem("quote-kept", Place(file=target.name), kept=" and ".join(names)))
+    return _saved(target, new, problems, mail)
+
+
+def _saved(
+    target: Path, new: dict[str, bytes], problems: list[Problem], mail: bool
+) -> tuple[list[Path], list[Problem]]:
+    """Saves in the order given; the mail only where all that it carries is saved too."""
+    written: list[Path] = []
+    for suffix, data in new.items():
+        refused = save_atomic(data, target.with_suffix(suffix))
+        if refused is not None:
+            why = f"{target.with_suffix(suffix).name} could not be written"
+            more = _no_mail(target, why, mail and suffix != ".eml")
+            return written, [*problems, refused, *more]
+        written.append(target.with_suffix(suffix))
+    return written, problems
+
+
+def _mail(priced: PricedJob, target: Path, new: dict[str, bytes]) -> tuple[bytes, list[Problem]]:
+    from estimator.report.mail import PDF, SHEETS, draft
+
+    kinds = {".pdf": PDF, ".xlsx": SHEETS}
+    attached = {target.with_suffix(s).name: (kind, new[s]) for s, kind in kinds.items() if s in new}
+    return draft(priced, attached)
+
+
+def _not_written(target: Path, why: str, mail: bool) -> list[Problem]:
+    left = [p.name for p in (target, *(target.with_suffix(s) for s in BESIDE)) if p.exists()]
+    still = "lies" if len(left) == 1 else "lie"
+    older = f" {' and '.join(left)} from an earlier run still {still} there." if left else ""
+    found = [problem("quote-not-written", Place(file=target.name), why=why, older=older)]
+    return [*found, *_no_mail(target, "the customer's copy is not written", mail)]
+
+
+def _no_mail(target: Path, why: str, mail: bool) -> list[Problem]:
+    return [mail_left_out(target, why)] if mail else []
+
+
+def mail_left_out(target: Path, why: str) -> Problem:
+    """Says that there is no draft of a mail. target: the customer's copy."""
+    return problem("mail-not-written", Place(file=target.with_suffix(".eml").name), why=why)
