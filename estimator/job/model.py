@@ -63,6 +63,8 @@ class Header:
     source: Source
     rates: str = ""  # path of the rate book, as typed
     finish_by: date | None = None
+    tax_reason: str = ""  # why no tax is priced
+    off_site: bool = False  # over half of the work is made off site
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,7 @@ class Site:
     notes: str
     source: Source
     wind_multiplier: float | None = None
+    test_hole: str = ""  # yes, no; blank: nobody has said
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +203,25 @@ class Extra:
     variation: str
     reason: str
     source: Source
+    given: str = ""  # how the price was given: firm, verbal
+
+
+@dataclass(frozen=True, slots=True)
+class Actual:
+    """A row of `Actuals`: what was used. site and option blank: the chosen options of all sites and the lines of the
+    whole job together; option blank: the chosen one of the site. what: a task as the rate book writes it (is_task),
+    else a code, or the description of a row of Extras. unit blank: person-hours, or the unit of the line."""
+
+    site: str
+    option: str
+    what: str
+    is_task: bool
+    quantity: Decimal
+    unit: str
+    day: date | None
+    by: str
+    notes: str
+    source: Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,3 +268,4 @@ class Job:
     tape: Mapping[str, tuple[TapeLine, ...]]
     walls: Mapping[str, tuple[Wall, ...]]
     counts: Mapping[str, tuple[int, int]]  # sheet to rows read, rows ignored
+    actuals: tuple[Actual, ...] = ()

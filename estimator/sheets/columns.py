@@ -86,12 +86,14 @@ JOB = Table(
         Column("Paper", "choice", choices=("A4", "Letter"), note="blank: A4"),
         Column("Currency", note="a code or a sign"),
         Column("Tax", "names", table="taxes", note="codes of the rate book, or none; blank: the usual ones"),
+        Column("Tax reason", note="why none: printed on the quote"),
         Column("Prices shown", "choice", choices=("with tax", "without")),
         Column("Margin", "percent", low=0, high=0.99, note="on price; this or Markup"),
         Column("Markup", "percent", low=0, high=20, note="on cost; this or Margin"),
         Column("Contingency", "percent", low=0, high=2),
         Column("Discount", "percent", low=0, high=0.99),
         Column("Deposit", "percent", low=0, high=1),
+        Column("Made off site", "yes", note="yes: over half of the work; some places allow a higher deposit then"),
         Column(
             "Round price to", "money", low=0.01, high=10000, note="the price before tax, to a whole number of these"
         ),
@@ -115,6 +117,7 @@ SITES = Table(
         Column("Place", note="blank: the job's"),
         Column("Ground", required=True, table="ground", example="firm"),
         _length("Rock at", 0, 20, "m below ground"),
+        Column("Test hole", "choice", choices=("yes", "no"), note="yes: somebody has dug or bored here"),
         Column("Digging", "choice", choices=("hand", "auger", "excavator"), note="blank: hand"),
         Column("Access", table="access", example="easy"),
         Column("Trip", note="sites of one name share travel and set-up"),
@@ -245,6 +248,7 @@ EXTRAS = Table(
         Column("Item", note="a code of the rate book; or Cost each"),
         Column("Cost each", "money", low=-10_000_000, high=10_000_000, example="35"),
         Column("Kind", "choice", choices=("material", "labour", "hire", "subcontract", "fee")),
+        Column("Price is", "choice", choices=("firm", "verbal"), note="in writing, or by word of mouth"),
         Column("Visit"),
         Column("Instead of", note="code of a computed line; quantity 0 leaves it out"),
         Column("By others", "yes", note="yes: no cost, an exclusion"),
@@ -256,4 +260,22 @@ EXTRAS = Table(
     note="Anything the rate book does not count by itself.",
 )
 
-TABLES: tuple[Table, ...] = (JOB, SITES, FIXINGS, TAPE, WALLS, OPTIONS, EXTRAS)
+ACTUALS = Table(
+    "Actuals",
+    (
+        Column("Site", "name", note="blank: the whole job", example="EXAMPLE", width=16),
+        Column("Option", "name", note="blank: the chosen one"),
+        Column(
+            "What", required=True, table="labour", note="a task, or the code of a line of the bill", width=24,
+            example="hang sail",
+        ),
+        Column("Quantity", "number", required=True, low=0, high=1_000_000, example="6.5"),
+        Column("Unit", note="h, bag, m3 and so on; blank: the line's", example="h"),
+        Column("Day", "date"),
+        Column("By"),
+        Column("Notes", width=28),
+    ),
+    note="What was used on the job: hours of all people together, and quantities. It changes no price.",
+)
+
+TABLES: tuple[Table, ...] = (JOB, SITES, FIXINGS, TAPE, WALLS, OPTIONS, EXTRAS, ACTUALS)
