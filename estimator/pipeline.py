@@ -15,6 +15,7 @@ from estimator.job.model import Extra, Header, Job, Option
 from estimator.job.read import read_job
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.pricing.price import apart_prices, job_totals, make_bill
+from estimator.pricing.price_range import price_range
 from estimator.pricing.taxes import taxes_for
 from estimator.pricing.usual import missing
 from estimator.rates.model import RateBook, Tax
@@ -79,6 +80,7 @@ def price_workbook(
     if expired:
         options = tuple(replace(o, quote_status=EXPIRED) if o.quote_status != ACCEPTED else o for o in priced.options)
         priced = replace(priced, options=options)
+    priced = replace(priced, ranged=price_range(priced))
     return Outcome(priced, priced.problems, usable=True)
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from estimator.core.problems import Problem
 from estimator.job.model import Job, Option, Site
+from estimator.pricing.chance import Spread, Uncertain
 from estimator.rates.model import RateBook
 from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey, Takeoff
@@ -129,6 +130,27 @@ class JobTotals:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceRange:
+    """What the job may come to. rows: what varies, as shares of what is likely, weighed by the price with tax;
+    contingency: in the price; justified: the one with which the cost is met in so large a share of all draws as
+    `chance`, None where there is no cost; enough: share of the draws in which the contingency does; covered: in which
+    the price leaves no loss, its other charges paid."""
+
+    cost: Spread
+    before_tax: Spread
+    price: Spread
+    rows: tuple[Uncertain, ...]
+    seed: int
+    draws: int
+    correlation: float
+    chance: float
+    contingency: Decimal
+    justified: Decimal | None
+    enough: float
+    covered: float
+
+
+@dataclass(frozen=True, slots=True)
 class PricedJob:
     """The whole result: what every report is made from."""
 
@@ -142,3 +164,4 @@ class PricedJob:
     surveys: Mapping[str, Survey] = field(default_factory=dict)  # taped sites by name
     job_accepted: Accepted | None = None  # of the lines of the whole job, where the job's status is accepted
     changes: Changes | None = None  # from revision 2 on, where an earlier one lies beside
+    ranged: PriceRange | None = None  # None: nothing varies, or the rate book does not say how far
