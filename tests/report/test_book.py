@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from estimator.report import look
+from estimator.report import look, names
 from estimator.report.book import render_sheets
 from tests.report import sample
 
-SHEETS = ["Summary", "Bill", "Corners", "Posts", "Screening", "Consent", "Labour", "Set-out", "To check", "Basis"]
+SHEETS = list(names.SHEETS)
 
 
 def opened(data: bytes, values: bool = True) -> Any:
