@@ -53,9 +53,9 @@ def write(sheet: Sheet, priced: PricedJob) -> None:
         row += 1
     row = _said(sheet, section(sheet, row + 1, "Rules"), _rules(priced))
     row = _said(sheet, section(sheet, row + 1, "Defaults used, because a cell was blank"), _defaults(priced))
-    row = table(sheet, section(sheet, row + 1, "Rates used"), RATES, _rates(priced), 1, WIDTHS)
-    row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, _steps(book), 1, WIDTHS)
-    row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, _settings(book), 1, WIDTHS)
+    row = table(sheet, section(sheet, row + 1, "Rates used"), RATES, rates(priced), 1, WIDTHS)
+    row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, steps(book), 1, WIDTHS)
+    row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, settings(book), 1, WIDTHS)
     table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, _counts(priced), 0, WIDTHS)
 
 
@@ -119,7 +119,7 @@ def _shown(book: RateBook, name: str) -> str:
     return f"{setting.shown or setting.value} {setting.unit}".rstrip() if setting else "none"
 
 
-def _rates(priced: PricedJob) -> list[list[Any]]:
+def rates(priced: PricedJob) -> list[list[Any]]:
     """Every rate that a line uses, once, in the order of the tables met."""
     found: dict[tuple[str, str, Decimal], list[Any]] = {}
     for line in _lines(priced):
@@ -151,8 +151,11 @@ def _day(day: date | None) -> str:
     return day.isoformat() if day else "always"
 
 
-def _steps(book: RateBook) -> list[list[Any]]:
-    steps = [["charges", c.step, c.rate, c.taken_on, _day(c.origin.valid_from), c.origin.source] for c in book.charges]
+def steps(book: RateBook) -> list[list[Any]]:
+    """The charges and taxes of the rate book."""
+    charges = [
+        ["charges", c.step, c.rate, c.taken_on, _day(c.origin.valid_from), c.origin.source] for c in book.charges
+    ]
     taxes = [
         [
             "taxes",
@@ -164,10 +167,11 @@ def _steps(book: RateBook) -> list[list[Any]]:
         ]
         for t in book.taxes.values()
     ]
-    return steps + taxes
+    return charges + taxes
 
 
-def _settings(book: RateBook) -> list[list[Any]]:
+def settings(book: RateBook) -> list[list[Any]]:
+    """The settings of the rate book, as they are shown."""
     return [
         ["settings", s.name, s.shown or _value(s.value), s.unit, _day(s.origin.valid_from), s.origin.source]
         for s in book.settings.values()

@@ -91,6 +91,24 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
     return Book(opened.name, read, tuple(e.name for e in entries), own, tidied.manual, tidied.since_1904)
 
 
+def read_own(opened: Opened) -> Mapping[str, Sheet] | Problem:
+    """Our own output sheets in a priced workbook, by what each is for (`Summary`), wherever they stand and whatever
+    they are called now; empty for a workbook without ours. Of copies the one that is named for its purpose counts."""
+    from lxml.etree import XMLSyntaxError
+
+    try:
+        own = own_sheets(opened)
+        read = _read(tidy(opened, frozenset(own), frozenset())) if own else ()
+    except (XMLSyntaxError, ValueError) as error:
+        return problem("part-broken", Place(opened.name), part="a sheet or list of it", reason=str(error).split(",")[0])
+    found: dict[str, Sheet] = {}
+    for sheet in read:
+        purpose = own[sheet.name]
+        if purpose not in found or key(sheet.name) == key(purpose):
+            found[purpose] = sheet
+    return found
+
+
 def _read(tidied: Tidied) -> tuple[Sheet, ...]:
     import io
 
