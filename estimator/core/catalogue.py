@@ -129,17 +129,40 @@ FILES: dict[str, Entry] = {
         "The file has 0 bytes; it may not be downloaded from the cloud yet: open it there once, or copy it again.",
     ),
     "file-password": ("error", "The workbook is protected by a password; save a copy without one."),
-    "file-old-xls": ("error", "This is an old .xls workbook; open it and save it as .xlsx."),
+    "file-zeros": (
+        "error",
+        "The file holds nothing but zeros, so it was not copied to the end; open it once in the cloud or on the drive "
+        "it comes from, and copy it again.",
+    ),
+    "file-pointer": (
+        "error",
+        "This is only a link to a sheet that lies elsewhere; open it there, download it as .xlsx, and name that file.",
+    ),
+    "file-beside": (
+        "error",
+        "This is what a Mac keeps beside a file (its name begins with ._), not the workbook; name the one without ._.",
+    ),
     "file-html": ("error", "This is a web page (HTML) with a workbook's name; open it and save it as .xlsx."),
     "file-xml": ("error", "This is an XML file, not an .xlsx workbook; open it and save it as .xlsx."),
     "file-csv": ("error", "This is a text file (CSV), not an .xlsx workbook; open it and save it as .xlsx."),
     "file-other": ("error", "This is no workbook; save the workbook as .xlsx and name that file."),
     "file-cut-short": ("error", "The file is cut short or damaged; copy or download it again."),
-    "file-ods": ("error", "This is an OpenDocument sheet (.ods); open it and save it as .xlsx."),
     "file-xlsb": ("error", "This is a binary workbook (.xlsb); open it and save it as .xlsx."),
     "file-numbers": ("error", "This is a Numbers document; export it as an .xlsx workbook."),
     "file-other-office": ("error", "This is an office document, but no workbook; name the .xlsx workbook."),
     "zip-no-workbook": ("error", "This is a zip archive, but no workbook; take the .xlsx workbook out of it."),
+    "zip-around-workbook": (
+        "error",
+        "This is a zip archive with a workbook inside; unpack it, and name the workbook.",
+    ),
+    "file-too-many-cells": (
+        "error",
+        "The sheets hold more than {limit} cells; delete the rows and sheets that are not part of the job.",
+    ),
+    "xls-broken": (
+        "error",
+        "The .xls workbook is damaged ({reason}); open it, let it be repaired, and save it as .xlsx.",
+    ),
     "file-twin-parts": (
         "error",
         "The file holds the part {part} twice, so it can be read in two ways; open it and save it again.",
@@ -543,6 +566,11 @@ TAKEOFF: dict[str, Entry] = {
         "holes are to be dug at {name} and 'Services' says {services}; have buried pipes and cables located first. The "
         "free service often does not reach private lines: they need a paid locator{locator}.",
     ),
+    "test-hole-unknown": (
+        "note",
+        "holes are to be dug at {name} and nobody has said whether a test hole was dug or bored there. Try one{test}: rock "
+        "under every hole can take the whole profit. Then write yes or no in 'Test hole'.",
+    ),
     "consent-needed": (
         "warning",
         "{place}: {measure} is {value}, and the row says {limit} (condition: {when}; {source}). Consent is priced; ask "
@@ -621,7 +649,45 @@ SCREENING: dict[str, Entry] = {
 
 PRICING: dict[str, Entry] = {
     "tax-usual": ("note", "'Tax' is blank; the usual taxes of the rate book are taken: {taken}."),
-    "tax-none": ("warning", "'Tax' says none; no tax is priced. Say why in Notes."),
+    "tax-none": ("warning", "'Tax' says none; no tax is priced. Say why in 'Tax reason': the quote prints it."),
+    "tax-reason-unused": ("note", "a tax is priced, so the reason of no tax is not printed; write none in 'Tax'."),
+    "price-old": (
+        "warning",
+        "{count} of the prices that are used are more than {age} days old on {day}: {listed}. Ask for new ones before the "
+        "price goes out.",
+    ),
+    "price-outlives": (
+        "warning",
+        "the price of {code} is held until {until}, and the quote until {quote}: a rise in between would be yours. Have it "
+        "held for longer, or shorten 'Valid for'.",
+    ),
+    "price-held-no-more": (
+        "warning",
+        "the price of {code} was held until {until}, before the day of pricing {day}. Ask for a new one.",
+    ),
+    "price-verbal": (
+        "warning",
+        "{share} % of the cost of {name} ({money} of {cost}) rests on prices by word of mouth: {codes}.{rise} Have them in "
+        "writing, from somebody who has seen the site.",
+    ),
+    "facts-told": (
+        "note",
+        "{share} % of the cost of {name} ({money} of {cost}) rests on sizes that were not measured: {where}.{rise} Measure "
+        "before the price is firm.",
+    ),
+    "price-jumped": (
+        "warning",
+        "the price of {code} is {now} and was {before} {since}, more than {factor} times apart. Check both, and the unit.",
+    ),
+    "price-outlier": (
+        "warning",
+        "the price of {code} is {now}; of its like ({group}, {count} rows) half cost under and half over {middle}. Check "
+        "the price and its unit.",
+    ),
+    "deposit-capped": (
+        "warning",
+        "a deposit of {asked} % is more than {place} allows: {cap} %{where} ({source}). The quote prints {cap} %.{ask}",
+    ),
     "below-cost": ("warning", "the price before tax {price} is below the cost {cost}; check margin and discount."),
     "price-expired": (
         "warning",
@@ -726,6 +792,55 @@ REPORT: dict[str, Entry] = {
     ),
 }
 
+ACTUALS: dict[str, Entry] = {
+    "actual-unknown": (
+        "error",
+        "'{found}' is no task of the labour table, no code of the rate book and no row of Extras, so it is left out; write "
+        "one of them.{hint}",
+    ),
+    "actual-without-site": ("error", "option '{name}' is named without its site; fill in Site, or clear Option."),
+    "actual-unit-blank": (
+        "note",
+        "'Unit' is blank in {count} rows of Actuals from here on: a task is taken in person-hours, anything else in the "
+        "unit of its line.",
+    ),
+    "actual-no-chosen": (
+        "warning",
+        "no option of {name} is chosen, so this row has no plan to be held against; name the Option, or choose one.",
+    ),
+    "actual-no-price": (
+        "warning",
+        "{name} has no price, so this row has no plan to be held against and is left out.",
+    ),
+    "actual-not-planned": (
+        "warning",
+        "'{what}' was used and is not in the plan of {name}: its cost is counted, and no hours are learned from it.",
+    ),
+    "actual-two-units": (
+        "warning",
+        "'{what}' is planned in {units}; only what is planned in {unit} is held against what was used.",
+    ),
+    "actuals-same-job": ("error", "this is the same job as {other}; name only the one with the actuals in it."),
+    "actuals-two-books": (
+        "error",
+        "this job has another rate book than {other}: name the one that is to learn from both with --rates.",
+    ),
+    "actuals-setting": (
+        "warning",
+        "the rate book has no setting '{name}', so no rows are proposed; add it. The default book has one.",
+    ),
+    "actuals-day": (
+        "note",
+        "no 'Day' is filled in; the proposed rows hold from {day}, the day after the last job was priced. Give another "
+        "with --from.",
+    ),
+    "actuals-day-taken": (
+        "warning",
+        "{table} has a row '{name}' from {since}, so a row from {day} would not count or not for long; give a later day "
+        "with --from.",
+    ),
+}
+
 CATALOGUE: dict[str, Entry] = {
     **CELLS,
     **FILES,
@@ -736,4 +851,5 @@ CATALOGUE: dict[str, Entry] = {
     **SCREENING,
     **PRICING,
     **REPORT,
+    **ACTUALS,
 }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 CENT = Decimal("0.01")
 
@@ -59,3 +59,20 @@ def share_out(total: Decimal, weights: Sequence[Decimal]) -> list[Decimal]:
     whole = sum(weights, Decimal(0))
     shares = [cents(total * w / whole) if whole else Decimal("0.00") for w in weights[:-1]]
     return [*shares, total - sum(shares, Decimal(0))]
+
+
+def largest_remainders(total: Decimal, shares: Sequence[Decimal]) -> list[Decimal]:
+    """A total in parts that sum to it to the cent: each part down to the cent, the cents that are left to those
+    parts that lost most; of equal ones the first. Shares sum to 1; an empty list gives an empty list.
+
+    >>> largest_remainders(Decimal("100.00"), [Decimal("0.3333"), Decimal("0.3333"), Decimal("0.3334")])
+    [Decimal('33.33'), Decimal('33.33'), Decimal('33.34')]
+    >>> largest_remainders(Decimal("0.05"), [Decimal("0.5"), Decimal("0.5")])
+    [Decimal('0.03'), Decimal('0.02')]
+    """
+    exact = [total * s for s in shares]
+    parts = [e.quantize(CENT, ROUND_FLOOR) for e in exact]
+    left = int((total - sum(parts, Decimal(0))) / CENT) if parts else 0
+    for n in sorted(range(len(parts)), key=lambda n: (parts[n] - exact[n], n))[:left]:
+        parts[n] += CENT
+    return parts

@@ -13,7 +13,14 @@ from estimator.pricing.model import ChargeTaken
 from estimator.rates.model import RateBook
 from estimator.takeoff.model import Line
 
-KINDS = {"materials": "material", "labour": "labour", "hire": "hire", "subcontract": "subcontract", "fee": "fee"}
+KINDS = {
+    "materials": "material",
+    "material": "material",
+    "labour": "labour",
+    "hire": "hire",
+    "subcontract": "subcontract",
+    "fee": "fee",
+}
 PROFIT = ("margin", "markup")
 DISCOUNT, CONTINGENCY, ROUNDING = "discount", "contingency", "rounding"
 ZERO = Decimal("0.00")

@@ -9,8 +9,8 @@ from estimator.core.money import cents, plain, share_out
 from estimator.core.names import key
 from estimator.core.problems import Problem, did_you_mean, problem
 from estimator.job.model import Header
-from estimator.pricing.model import TaxTaken
-from estimator.rates.model import RateBook, Tax
+from estimator.pricing.model import Bill, TaxTaken
+from estimator.rates.model import Origin, RateBook, Tax
 from estimator.takeoff.model import Line
 
 ZERO = Decimal("0.00")
@@ -22,7 +22,7 @@ def taxes_for(book: RateBook, header: Header) -> tuple[list[Tax], list[Problem]]
     if header.taxes is None:
         usual = [t for t in book.taxes.values() if t.usual]
         words = ", ".join(f"{t.code} {plain(t.rate * 100)} %" for t in usual) or "none"
-        return usual, [problem("tax-usual", place, taken=words)]
+        return usual, [problem("tax-usual", place, taken=words), *_unused(header)]
     found, problems = [], []
     for code in header.taxes:
         tax = book.taxes.get(key(code))
@@ -34,9 +34,14 @@ def taxes_for(book: RateBook, header: Header) -> tuple[list[Tax], list[Problem]]
             )  # fmt: skip
         elif tax not in found:
             found.append(tax)
-    if not header.taxes:
+    if not header.taxes and not header.tax_reason:
         problems.append(problem("tax-none", place))
-    return found, problems
+    return found, [*problems, *(_unused(header) if header.taxes else [])]
+
+
+def _unused(header: Header) -> list[Problem]:
+    """A reason for no tax where a tax is taken."""
+    return [problem("tax-reason-unused", header.source.place("Tax reason"))] if header.tax_reason else []
 
 
 def take_taxes(
@@ -66,3 +71,11 @@ def take_taxes(
             base = cents(price_before_tax * part / cost) if cost else ZERO
         taken.append(TaxTaken(tax.code, tax.name, base, tax.rate, cents(base * tax.rate), (), kinds))
     return tuple(taken), prices
+
+
+def other_way(bill: Bill) -> Decimal:
+    """The tax of a bill were it taken the other way: on the total instead of line by line, or line by line."""
+    by_line = not any(t.by_line for t in bill.taxes)
+    taxes = [Tax(t.code, t.name, t.rate, t.kinds, True, Origin("taxes", 0)) for t in bill.taxes]
+    taken, _ = take_taxes(bill.lines, bill.totals.price_before_tax, taxes, by_line)
+    return sum((t.amount for t in taken), ZERO)

@@ -1,4 +1,4 @@
-"""Buried services: whether they are located, and what to do where a hole comes near one."""
+"""What lies in the ground: whether services are located, a hole near one, and whether anybody has dug here before."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from estimator.job.model import Extra, Fixing, Site
 from estimator.rates.model import RateBook
 from estimator.takeoff.model import Footing
 
-VACUUM, LOCATOR = "vacuum-dig", "private-locate"  # items, named where the rate book has them
+VACUUM, LOCATOR, SOIL = "vacuum-dig", "private-locate", "soil-test"  # items, named where the rate book has them
 LOOSE = ("", "none", "plans")  # nobody has looked in the ground yet
 STATE = {
     "": "nobody has said whether services are located",
@@ -42,6 +42,9 @@ def service_problems(
         at = site.source.place("Services")
         locator, said = priced_words(book, extras, LOCATOR), site.services or "nothing"
         found.append(problem("services-not-located", at, name=site.name, services=said, locator=locator))
+    if footings and not site.test_hole:
+        at, test = site.source.place("Test hole"), priced_words(book, extras, SOIL)
+        found.append(problem("test-hole-unknown", at, name=site.name, test=test))
     return found
 
 
