@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 _UNSEEN = dict.fromkeys([0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF, 0x00AD])
 
 
+# names come back thousands of times in a job; typed, since 1, 1.0 and True are one key of a dictionary
+@lru_cache(maxsize=50_000, typed=True)
 def key(name: object) -> str:
     """The form in which two names are the same: case, width, outer and repeated space do not count.
 
