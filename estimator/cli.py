@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -39,6 +40,7 @@ def main() -> None:
     estimator new JOB.xlsx      a blank job workbook
     estimator check JOB.xlsx    what is wrong, missing or to be asked
     estimator price JOB.xlsx    the priced workbook, the customer's copy and the crew's workbook
+    estimator actuals JOB.xlsx  what was used against the plan, and the hours that would follow from it
     """
 
 
@@ -132,6 +134,29 @@ def price(
             click.echo(f"written: {path}")
         status = max(status, done.status)
     sys.exit(status)
+
+
+@main.command()
+@click.argument("jobs", type=FILE, nargs=-1, required=True)
+@click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
+@click.option("--out", type=FILE, help="A new CSV file for the rows that could be added to the table labour.")
+@click.option(
+    "--from",
+    "since",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="The day from which the rows are to hold; otherwise the day after the last actual.",
+)
+def actuals(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, since: datetime | None) -> None:
+    """Hold what the sheets Actuals say was used against the plan, and propose hours; nothing is changed."""
+    from estimator.jobfile import told_by_actuals
+
+    told = told_by_actuals(jobs, rates, since.date() if since else None, out)
+    _say(told.problems)
+    for line in told.lines:
+        click.echo(line)
+    for path in told.written:
+        click.echo(f"written: {path}")
+    sys.exit(told.status)
 
 
 class _Progress:

@@ -6,11 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from estimator.core.problems import Place, Problem, problem, worst_first
 from estimator.pipeline import Outcome, Progress, exit_status, price_workbook
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets
+
+if TYPE_CHECKING:
+    from estimator.actuals.learn import Told
 
 PRICED, QUOTE, CREW = "-priced", "-quote", "-crew"
 
@@ -203,6 +207,22 @@ def new_job(job: Path, old: Path | None) -> list[Problem]:
         opened = found
     refused = save_atomic(blank_job(opened), job)
     return [refused] if refused else []
+
+
+def told_by_actuals(
+    jobs: Sequence[Path], rates: Path | None = None, since: date | None = None, out: Path | None = None
+) -> Told:
+    """Hold what was used against the plan of each job, and propose rows for the rate book; no job is written to.
+
+    since: the day from which the rows are to hold, None for the day after the last actual; out: a new file for them.
+    """
+    from estimator.actuals.learn import Told, learn
+
+    looked = [(job, look_into(job, rates, None)) for job in jobs]
+    bad = [p for _, outcome in looked if outcome.priced is None for p in outcome.problems]
+    if bad:
+        return Told((), tuple(worst_first(bad)), (), 2)
+    return learn([(job, outcome.priced) for job, outcome in looked if outcome.priced], rates, since, out)
 
 
 def _today() -> date:

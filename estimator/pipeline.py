@@ -14,9 +14,13 @@ from estimator.job.header import read_header
 from estimator.job.model import Extra, Header, Job, Option
 from estimator.job.read import read_job
 from estimator.pricing.model import Bill, PricedJob, PricedOption
+from estimator.pricing.payment import payment_problems
+from estimator.pricing.order import make_order
 from estimator.pricing.price import apart_prices, job_totals, make_bill
+from estimator.pricing.price_checks import price_problems
 from estimator.pricing.price_range import price_range
 from estimator.pricing.taxes import taxes_for
+from estimator.pricing.used import planned_and_used
 from estimator.pricing.usual import missing
 from estimator.rates.model import RateBook, Tax
 from estimator.rates.read import load_rates
@@ -26,6 +30,7 @@ from estimator.sheets.cells import Book, read_book
 from estimator.sheets.door import Opened
 from estimator.takeoff.draft import Draft, Trip, Worked
 from estimator.takeoff.finish import finish, known_only, work_out
+from estimator.takeoff.labour import DIG, MIX, TRAVEL, slug
 from estimator.takeoff.model import Apart
 from estimator.takeoff.option import draft_option
 from estimator.takeoff.points import option_points, site_points
@@ -126,11 +131,16 @@ def price_job(
     job_bill, apart, more = _job_bill(job, book, taxes)
     found += [*more, *missing(job, book, options, job_bill)]
     totals = job_totals(options, job_bill, [s.name for s in job.sites])
+    order, more = make_order(job, book, options, job_bill, totals.missing)
+    found += more
     if not totals.complete:
         words = ", ".join(totals.missing) or "no site"
         found.append(problem("total-incomplete", job.header.source.place("Job name"), missing=words, site="?"))
     surveys = {name: p.survey for name, p in points.items() if p.survey}
-    return PricedJob(job, book, tuple(options), job_bill, totals, tuple(worst_first(_once([*grave, *found]))), apart, surveys)
+    used, more = planned_and_used(job, book, options, job_bill)
+    made = PricedJob(job, book, tuple(options), job_bill, totals, (), apart, surveys, order=order, used=used)
+    found += [*more, *price_problems(made), *payment_problems(made)]
+    return replace(made, problems=tuple(worst_first(_once([*grave, *found]))))
 
 
 def _price_option(
@@ -243,7 +253,8 @@ def allowed_names(book: RateBook) -> Mapping[str, Mapping[str, str]]:
     priced = {
         k: n for table in ("items", "sails", "cloths", "posts", "rigging", "concrete") for k, n in named[table].items()
     }
-    return {**named, "supports": supports, "priced": priced}
+    tasks = {key(n): t for t in (*(r.task for r in book.labour), DIG, MIX, TRAVEL) for n in (slug(t), t)}
+    return {**named, "supports": supports, "priced": priced, "labour": tasks}
 
 
 def _rates_path(header: Header, path: Path) -> Path | None:

@@ -35,8 +35,9 @@ MAY: dict[str, tuple[str, ...]] = {
     "screening": ("takeoff", "geometry", "job", "rates", "core"),
     "pricing": ("screening", "takeoff", "job", "rates", "core"),
     "report": ("pricing", "screening", "takeoff", "geometry", "job", "rates", "sheets", "core"),
+    "actuals": ("report", "pricing", "takeoff", "job", "rates", "sheets", "core"),
     "pipeline": ("pricing", "screening", "takeoff", "job", "rates", "sheets", "core"),
-    "jobfile": ("pipeline", "report", "pricing", "sheets", "core"),
+    "jobfile": ("actuals", "pipeline", "report", "pricing", "sheets", "core"),
     "frames": ("jobfile", "pipeline", "pricing", "sheets", "core"),
     "cli": ("jobfile", "pipeline", "core"),
 }

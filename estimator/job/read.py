@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from estimator.core.names import key
-from estimator.core.problems import Problem, problem
+from estimator.core.problems import Problem, problem, scoped
+from estimator.job.actuals import NO_SITE, read_actuals
 from estimator.job.extras import read_extras
 from estimator.job.fixings import read_fixings
 from estimator.job.model import Header, Job, Site
@@ -15,7 +16,7 @@ from estimator.job.rows import Names, Read, with_source
 from estimator.job.sites import read_sites
 from estimator.job.tape_walls import read_tape, read_walls
 from estimator.sheets.cells import Book
-from estimator.sheets.columns import EXTRAS, FIXINGS, OPTIONS, SITES, TAPE, WALLS, Table
+from estimator.sheets.columns import ACTUALS, EXTRAS, FIXINGS, OPTIONS, SITES, TAPE, WALLS, Table
 from estimator.sheets.grammar import Context
 from estimator.sheets.reader import Row, read_table
 
@@ -34,8 +35,8 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
             table = replace(table, columns=columns)
         found = read_table(book, table, context)
         counts[table.sheet] = (found.read, found.ignored)
-        problems.extend(found.problems)
-        rows = (_filled(row, only) for row in found.rows) if only and table is not EXTRAS else found.rows
+        problems.extend(scoped(found.problems, site=NO_SITE) if table is ACTUALS else found.problems)
+        rows = (_filled(row, only) for row in found.rows) if only and table not in (EXTRAS, ACTUALS) else found.rows
         return [with_source(row, file) for row in rows]
 
     sites_read, found = read_sites(rows_of(SITES, None), names)
@@ -73,7 +74,9 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     problems += found
     extras, found = read_extras(rows_of(EXTRAS, None), sites, options, names)
     problems += found
-    return Job(file, header, sites_read, fixings, options, extras, tape, walls, counts), problems
+    actuals, found = read_actuals(rows_of(ACTUALS, None), sites, options, extras, names)
+    problems += found
+    return Job(file, header, sites_read, fixings, options, extras, tape, walls, counts, actuals), problems
 
 
 def _filled(row: Row, only: Site) -> Row:

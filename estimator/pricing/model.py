@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from estimator.core.money import cents
 from estimator.core.problems import Problem
 from estimator.job.model import Job, Option, Site
 from estimator.pricing.chance import Spread, Uncertain
+from estimator.pricing.order_model import Order
 from estimator.rates.model import RateBook
 from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey, Takeoff
@@ -130,6 +132,62 @@ class JobTotals:
 
 
 @dataclass(frozen=True, slots=True)
+class Planned:
+    """A line of a bill that something used is held against. site and option blank: of the whole job; number: of the
+    line in its bill, from 0."""
+
+    site: str
+    option: str
+    number: int
+    line: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What was used of one task or line, beside what was planned.
+
+    site, option blank: the chosen options of all sites with the lines of the whole job. rate: cost of a unit; used:
+    in `unit`; counted: in a chosen option, so that the job's cost changes by it; by_rows: a task whose plan came from
+    the rate book alone; day: the last one it was noted on.
+    """
+
+    what: str
+    is_task: bool
+    site: str
+    option: str
+    planned: tuple[Planned, ...]
+    unit: str
+    used: Decimal
+    rate: Decimal
+    counted: bool
+    by_rows: bool
+    day: date | None
+
+    @property
+    def planned_quantity(self) -> Decimal:
+        """In `unit`."""
+        return sum((p.line.quantity for p in self.planned), Decimal(0))
+
+    @property
+    def planned_cost(self) -> Decimal:
+        """As it stands in the bill."""
+        return sum((p.line.cost for p in self.planned), Decimal("0.00"))
+
+    @property
+    def used_cost(self) -> Decimal:
+        """Rounded once, half up to the cent; at several rates the planned cost in the proportion of the quantities."""
+        whole = self.planned_quantity
+        if whole and not self.one_rate:
+            return cents(self.used * self.planned_cost / whole)
+        return cents(self.used * self.rate)
+
+    @property
+    def one_rate(self) -> bool:
+        """Whether everything planned has one rate; else `rate` is the planned cost over the planned quantity."""
+        return len({p.line.rate for p in self.planned}) == 1
+
+
+@dataclass(frozen=True, slots=True)
 class PriceRange:
     """What the job may come to. rows: what varies, as shares of what is likely, weighed by the price with tax;
     contingency: in the price; justified: the one with which the cost is met in so large a share of all draws as
@@ -162,6 +220,8 @@ class PricedJob:
     problems: tuple[Problem, ...]  # worst first
     job_apart: tuple[tuple[Apart, Decimal], ...] = ()
     surveys: Mapping[str, Survey] = field(default_factory=dict)  # taped sites by name
+    order: Order | None = None  # what to buy; None where nothing is chosen, or nothing of it is bought
     job_accepted: Accepted | None = None  # of the lines of the whole job, where the job's status is accepted
     changes: Changes | None = None  # from revision 2 on, where an earlier one lies beside
     ranged: PriceRange | None = None  # None: nothing varies, or the rate book does not say how far
+    used: tuple[Used, ...] = ()  # what the sheet Actuals says, held against the plan

@@ -109,6 +109,8 @@ SETTINGS: Mapping[str, Wanted] = {
     "told rise": Wanted("percent", 0, 5, screening=True),
     "saw kerf": Wanted("length", 0, 0.02, screening=True),
     "truck free time": Wanted("time", 0, 10, screening=True),
+    "actuals weight": Wanted("number", 0, 1000, screening=True),
+    "actuals outlier": Wanted("number", 1.1, 100, screening=True),
     "currency": _TEXT,
     "tax by": Wanted("text", choices=("line", "total")),
     "stone item": _TEXT,

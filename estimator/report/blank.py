@@ -13,6 +13,7 @@ from estimator.report.look import ACCENT, FAINT, INK, RULE, Sheet
 from estimator.report.words import lines_high
 from estimator.sheets.columns import TABLES, Column, Table
 from estimator.sheets.door import Opened
+from estimator.takeoff.labour import DIG, MIX, TRAVEL
 
 UNITS = {"length": "m", "distance": "km", "angle": "degrees", "percent": "%"}
 NEEDED, TYPED = "#F3EBDD", "#FBF8F2"  # behind a heading that is needed; behind a cell to be filled in
@@ -74,6 +75,7 @@ def _offers(day: date) -> Offers:
         "posts": [(r.code, r.description) for r in book.posts.values()],
         "cloths": [(r.code, r.description) for r in book.cloths.values()],
         "corner_sets": [(r.name, "") for r in book.corner_sets.values()],
+        "labour": [(name, "") for name in dict.fromkeys([*(r.task for r in book.labour), DIG, MIX, TRAVEL])],
         "taxes": [(r.code, r.name) for r in book.taxes.values()],
         "sails": [(r.code, r.description) for r in book.sails.values()],
     }

@@ -19,8 +19,9 @@ from estimator.report import (
     side_by_side,
     summary,
     tocheck,
+    used_sheet,
 )
-from estimator.report.names import SHEETS
+from estimator.report.names import SHEETS, USED
 from estimator.report.terms import terms_of
 
 
@@ -38,7 +39,8 @@ def render_sheets(
     plan = blocks.plan(priced, names, bill_rows)
     first = look.add_sheet(book, "Summary", names)
     bills = [look.add_sheet(book, name, names) for name in plan.sheets]
-    rest = {name: look.add_sheet(book, name, names) for name in SHEETS if name not in ("Summary", "Bill")}
+    left_out = ("Summary", "Bill") if priced.used else ("Summary", "Bill", USED)
+    rest = {name: look.add_sheet(book, name, names) for name in SHEETS if name not in left_out}
     summary.write(first, plan, priced)
     bill.write(bills, plan, priced)
     side_by_side.write(rest["Side by side"], plan, priced)
@@ -47,6 +49,8 @@ def render_sheets(
     screening_sheet.write(rest["Screening"], priced)
     consent_sheet.write(rest["Consent"], plan, priced)
     labour.write(rest["Labour"], priced)
+    if priced.used:
+        used_sheet.write(rest[USED], plan, priced)
     setout.write(rest["Set-out"], priced, drawings=drawings)
     tocheck.write(rest["To check"], priced)
     basis.write(rest["Basis"], priced)

@@ -11,7 +11,9 @@ SHEETS = (
     "Screening",
     "Consent",
     "Labour",
+    "Planned and used",
     "Set-out",
     "To check",
     "Basis",
 )
+USED = "Planned and used"  # written only where the sheet Actuals has rows

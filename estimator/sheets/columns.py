@@ -266,7 +266,11 @@ ACTUALS = Table(
         Column("Site", "name", note="blank: the whole job", example="EXAMPLE", width=16),
         Column("Option", "name", note="blank: the chosen one"),
         Column(
-            "What", required=True, table="labour", note="a task, or the code of a line of the bill", width=24,
+            "What",
+            required=True,
+            table="labour",
+            note="a task, or the code of a line of the bill",
+            width=24,
             example="hang sail",
         ),
         Column("Quantity", "number", required=True, low=0, high=1_000_000, example="6.5"),
