@@ -699,6 +699,16 @@ PRICING: dict[str, Entry] = {
         "quantity 0 will do as well.",
     ),
     "scope-gap": ("warning", "the quote does not say {gaps}."),
+    "order-not-cut": (
+        "warning",
+        "what is needed of {code} cannot be cut from the stock lengths of this {what}: {why}. It is ordered to measure; "
+        "add a longer stock length.",
+    ),
+    "order-late": (
+        "warning",
+        "{name} takes {lead} days{cure}: to finish by {finish} the goods had to be ordered by {order_by}, before {day}, the "
+        "day of the price. Move 'Finish by', or ask another supplier.",
+    ),
     "total-incomplete": ("warning", "the job's total is incomplete; it has no price for: {missing}."),
 }
 
@@ -706,7 +716,8 @@ REPORT: dict[str, Entry] = {
     "one-output": ("error", "{other} would be written to the same {target}; price them one at a time, or rename one."),
     "written-alone": (
         "warning",
-        "the workbook is of the strict kind, so its own sheets are not carried over; save it as an ordinary Excel workbook.",
+        "the workbook is {kind}, into which no sheets can be put, so the priced workbook holds ours alone; save it as an "
+        "ordinary .xlsx to have both in one.",
     ),
     "written-wrong": (
         "error",
@@ -731,6 +742,58 @@ REPORT: dict[str, Entry] = {
         "name@place.example.",
     ),
     "new-over-old": ("error", "the file is there already; nothing was written. Choose another name."),
+    "tampered-total": (
+        "warning",
+        "{what}{found} is typed over the formula {formula}, which gives {right}: {effect}. It is worked out afresh; an "
+        "agreed figure belongs on sheet Extras, with 'Instead of' and its Reason.",
+    ),
+    "tampered-formula": (
+        "warning",
+        "{what}the formula is now {found} and gives {gives}{missed}; {formula} was written, which gives {right}: {effect}. "
+        "It is written afresh; to leave something out, name it in 'Instead of' on sheet Extras, with its Reason.",
+    ),
+    "tampered-value": (
+        "warning",
+        "{what}{found} stands where {was} was written: {effect}. It is written afresh; change the job or the rate book, or "
+        "use 'Instead of' on sheet Extras, with its Reason.",
+    ),
+    "tampered-result": (
+        "warning",
+        "{what}{found} is shown, but the formula beneath gives {right}: {effect}. It is worked out afresh; do not hand on "
+        "what was printed from it.",
+    ),
+    "tampered-row": (
+        "warning",
+        "a row was put in here ({found}): {effect}. It does not stay; write it into sheet Extras.",
+    ),
+    "tampered-gone": (
+        "warning",
+        "rows were taken out here ({count}); they are written again. To leave a line out, name it in 'Instead of' on sheet "
+        "Extras with quantity 0 and its Reason.",
+    ),
+    "tampered-more": (
+        "warning",
+        "more cells are not as they were written ({count}): together {effect}. They are written afresh; compare the copy "
+        "that is kept.",
+    ),
+    "tampered-sheet": (
+        "warning",
+        "so many cells are not as they were written ({count}) that the sheet is not gone through one by one: together "
+        "{effect}. It is written afresh; compare the copy that is kept.",
+    ),
+    "typed-beside": (
+        "warning",
+        "what is written beside our cells does not stay: {cells}. Write it into the job's own sheets.",
+    ),
+    "own-sheets-unrecorded": (
+        "note",
+        "what was written on our sheets is not noted in this workbook (another program dropped it, or it is of an older "
+        "version), so changes by hand were not looked for; look through them before you rely on an earlier print.",
+    ),
+    "priced-kept": (
+        "warning",
+        "it had been changed by hand since it was written; as it was found it is kept as {kept}. {what}",
+    ),
     "package-own-sheet": (
         "error",
         "This sheet of yours has a name the priced workbook needs: rename your own sheet '{sheet}', save, run again.",
@@ -841,6 +904,70 @@ ACTUALS: dict[str, Entry] = {
     ),
 }
 
+CHANGES: dict[str, Entry] = {
+    "not-priced-workbook": (
+        "error",
+        "it holds none of the sheets of a priced workbook; give one that was written by: estimator price.",
+    ),
+    "priced-sheet-missing": (
+        "error",
+        "of the sheets of a priced workbook it lacks {sheets}; price the job again, or take the file as it was written.",
+    ),
+    "priced-not-calculated": (
+        "error",
+        "{sheets} holds formulas without values; open it in a spreadsheet program, save it there and run again.",
+    ),
+    "priced-unreadable": (
+        "error",
+        "{what} cannot be read from it any more; price the job again, or take the file as it was written.",
+    ),
+    "compare-currency": (
+        "error",
+        "its currency is {now}, that of {other} is {before}; prices in two currencies cannot be held against each other.",
+    ),
+    "accepted-price-held": (
+        "note",
+        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; what is worked out now is the same.",
+    ),
+    "accepted-price-varied": (
+        "note",
+        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; worked out now it is {now}, {differs}, "
+        "which the variations ({varied} with tax) cover.",
+    ),
+    "accepted-price-differs": (
+        "warning",
+        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; worked out now it is {now}, {differs}{varied}. "
+        "The customer is told the accepted price. Put what changed into rows of Extras with a Variation; or, to take the new "
+        "price, set Status to firm, price once, and set it to accepted again.",
+    ),
+    "accepted-not-read": (
+        "warning",
+        "{file}, which lies there, cannot be read ({why}), so no accepted price can be taken from it: what is worked out now "
+        "is taken.",
+    ),
+    "variation-not-accepted": (
+        "warning",
+        "variation {names} changes a price that is not accepted yet; set Status to accepted when it is, else it has no contract "
+        "sum.",
+    ),
+    "revision-kept": ("note", "the priced workbook of revision {revision} is kept as {kept}."),
+    "revision-not-found": (
+        "note",
+        "no priced workbook of an earlier revision lies beside ({wanted}), so what changed since cannot be told.",
+    ),
+    "paper-kept": ("note", "what lay there from an earlier run has other figures; it is kept as {kept}."),
+    "aim-option-unknown": ("error", "there is no option '{found}'; there are: {known}."),
+    "aim-option-several": ("error", "several sites have an option '{found}' ({sites}); name the site with --site."),
+    "aim-not-priced": (
+        "error",
+        "{name} has no price, so no margin can be found for it; see what estimator check says.",
+    ),
+    "aim-nothing-chosen": (
+        "error",
+        "no chosen option has a price; choose one, or name one with --option.",
+    ),
+}
+
 CATALOGUE: dict[str, Entry] = {
     **CELLS,
     **FILES,
@@ -852,4 +979,5 @@ CATALOGUE: dict[str, Entry] = {
     **PRICING,
     **REPORT,
     **ACTUALS,
+    **CHANGES,
 }
