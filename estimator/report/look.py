@@ -265,6 +265,8 @@ _ANCHOR = re.compile(r"<xdr:twoCellAnchor[^>]*>(<xdr:from>.*?</xdr:from>)<xdr:to
 
 
 def _one_cell(anchor: re.Match[str]) -> str:
+    if "<xdr:graphicFrame" in anchor[2]:
+        return anchor[0]  # a chart keeps to its cells
     size = re.search(r'<a:ext (cx="\d+" cy="\d+")/>', anchor[2])
     assert size is not None
     return f"<xdr:oneCellAnchor>{anchor[1]}<xdr:ext {size[1]}/>{anchor[2]}</xdr:oneCellAnchor>"
