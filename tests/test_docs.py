@@ -82,7 +82,7 @@ def test_the_sample_of_the_readme_is_priced(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, [*words[1:-1], str(job), "--out", str(tmp_path)])
     assert result.exit_code == 0, result.output
     # the files are called as the README calls those of yard.xlsx
-    named = {n.replace("yard", job.stem) for n in re.findall(r"`(yard-\w+\.xlsx)`", README)}
+    named = {n.replace("yard", job.stem) for n in re.findall(r"`(yard-\w+\.(?:xlsx|pdf))`", README)}
     assert {p.name for p in tmp_path.iterdir()} == named
 
 

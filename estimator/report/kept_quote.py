@@ -24,10 +24,8 @@ def keep_old(target: Path, new: bytes) -> Path | Problem | None:
     return _moved(target, _free_name(target, day_of(old) or _changed_on(target)))
 
 
-def keep_beside(target: Path, kept: Path | None) -> Path | Problem | None:
+def keep_beside(target: Path, kept: Path | None) -> Path | Problem:
     """Move what lies beside a copy that is kept, under the same name; under its own date where no copy lay there."""
-    if not target.exists():
-        return None
     named = None if kept is None else kept.with_suffix(target.suffix)
     if named is None or named.exists():
         named = _free_name(target, _changed_on(target))

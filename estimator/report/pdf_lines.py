@@ -25,6 +25,7 @@ LEAD = 16.0  # the price that leads
 STRONG = 11  # size on a sheet of a price that leads, where it is bold
 ABOVE, BELOW = 1.0, 1.5  # free space in a row
 INDENT = 7.0
+APART = 6.0  # between what stands in neighbouring columns
 BULLET = "– "
 
 
@@ -133,7 +134,7 @@ def _place(cell: Cell, width: float) -> tuple[float, float]:
     part = width / sum(WIDTHS)
     x, wide = sum(WIDTHS[: cell.first]) * part, sum(WIDTHS[cell.first : cell.last + 1]) * part
     aside = INDENT * int(cell.style.get("indent", 0))
-    return x + aside, wide - aside - (0.0 if cell.last == len(WIDTHS) - 1 else 4.0)
+    return x + aside, wide - aside - (0.0 if cell.last == len(WIDTHS) - 1 else APART)
 
 
 def _rules(cell: Cell, width: float, high: float) -> list[Rule]:

@@ -5,6 +5,7 @@ All three have one name and one fate: where an older workbook is kept under its 
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from estimator.core.problems import Place, Problem, problem
@@ -39,25 +40,33 @@ def write_quote(
     if mail:
         new[".eml"], more = _mail(priced, target, new)
         problems += more
-    before = target.read_bytes() if target.is_file() else None
+    before = _read(target)
     kept = keep_old(target, new[".xlsx"])
     if isinstance(kept, Problem):
         return [], [kept, *_no_mail(target, kept.message, mail)]
     names = [kept.name] if kept else []
     for suffix in BESIDE:
         lies = target.with_suffix(suffix)
-        if kept or (before is None and lies.exists() and lies.read_bytes() != new.get(suffix)):
+        if not lies.is_file():
+            continue
+        if kept or (before is None and _read(lies) != new.get(suffix)):
             moved = keep_beside(lies, kept)
             if isinstance(moved, Problem):
                 problems.append(moved)
                 new.pop(suffix, None)  # what could not be put aside is not written over
-            elif moved is not None:
+            else:
                 names.append(moved.name)
-        elif suffix not in new and lies.exists() and before != new[".xlsx"]:
+        elif suffix not in new and before != new[".xlsx"]:
             problems.append(problem("quote-beside-old", Place(file=lies.name)))
     if names:
         problems.append(problem("quote-kept", Place(file=target.name), kept=" and ".join(names)))
     return _saved(target, new, problems, mail)
+
+
+def _read(path: Path) -> bytes | None:
+    with suppress(OSError):
+        return path.read_bytes()
+    return None
 
 
 def _saved(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import zipfile
 from decimal import Decimal
+from email import message_from_bytes
+from email.policy import default
 from pathlib import Path
 
 import pytest
@@ -15,6 +17,7 @@ from estimator.pricing.model import Bill, PricedJob
 from estimator.report.terms import terms_of
 from tests.build import DAY
 from tests.random_jobs import random_job
+from tests.report.paper import said
 
 NUMBER = re.compile(r"\d[\d,]*\.?\d*")
 SMALL = Decimal(20)  # smaller figures stand in dates, sizes and counts
@@ -33,6 +36,22 @@ def _office(bill: Bill) -> set[Decimal]:
     return found
 
 
+def _everything(path: Path) -> tuple[list[str], str]:
+    """The parts of a file, and all that stands in them: markup of a workbook; text and head of a PDF; headers, body
+    and PDF of a mail, whose workbook is the one beside it."""
+    if path.suffix == ".pdf":
+        return [], said(path.read_bytes())
+    if path.suffix == ".eml":
+        mail = message_from_bytes(path.read_bytes(), policy=default)
+        parts = [p for p in mail.walk() if not p.is_multipart()]
+        pdf = next(p for p in parts if p.get_content_type() == "application/pdf")
+        text = "\n".join(str(p.get_content()) for p in parts if p.get_content_maintype() == "text")
+        return [], "\n".join([*(f"{k}: {v}" for k, v in mail.items()), text, said(pdf.get_content())])
+    with zipfile.ZipFile(path) as z:
+        names = z.namelist()
+        return names, "\n".join(z.read(n).decode("utf-8", "replace") for n in names if n.endswith((".xml", ".rels")))
+
+
 def _secrets(priced: PricedJob, hours: bool) -> set[Decimal]:
     """Costs, rates, charges and hours that are not, by chance, also a price that is printed."""
     bills = [o.bill for o in priced.options if o.bill] + ([priced.job_bill] if priced.job_bill else [])
@@ -49,7 +68,7 @@ def _secrets(priced: PricedJob, hours: bool) -> set[Decimal]:
 def _leaks(tmp_path: Path, seeds: range, drawings: bool) -> None:
     copies = 0
     for seed in seeds:
-        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY, drawings=drawings)
+        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY, drawings=drawings, mail=True)
         assert done.outcome is not None
         priced = done.outcome.priced
         assert priced is not None
@@ -57,9 +76,7 @@ def _leaks(tmp_path: Path, seeds: range, drawings: bool) -> None:
             if "quote" not in path.name and "crew" not in path.name:
                 continue
             copies += 1
-            with zipfile.ZipFile(path) as z:
-                names = z.namelist()
-                text = "\n".join(z.read(n).decode("utf-8", "replace") for n in names if n.endswith((".xml", ".rels")))
+            names, text = _everything(path)
             shown = re.sub(r"<[^>]+>", " ", re.sub(r"(<f>|<f .*?>).*?</f>", " FORMULA ", text))
             crew = "crew" in path.name
             secrets = _secrets(priced, hours=not crew)
