@@ -37,7 +37,8 @@ MAY: dict[str, tuple[str, ...]] = {
     "report": ("pricing", "screening", "takeoff", "geometry", "job", "rates", "sheets", "core"),
     "actuals": ("report", "pricing", "takeoff", "job", "rates", "sheets", "core"),
     "pipeline": ("pricing", "screening", "takeoff", "job", "rates", "sheets", "core"),
-    "jobfile": ("actuals", "pipeline", "report", "pricing", "sheets", "core"),
+    "beside": ("report", "pricing", "sheets", "core"),
+    "jobfile": ("beside", "actuals", "pipeline", "report", "pricing", "sheets", "core"),
     "frames": ("jobfile", "pipeline", "pricing", "sheets", "core"),
     "cli": ("jobfile", "pipeline", "core"),
 }
@@ -54,7 +55,7 @@ GATHERING = {
     "sheets/tidy.py Facts",
 }
 PLAIN = {"cli.py _JobIsPrice", "cli.py _Progress", "report/look.py ReportFault"}  # the command's, and a fault of ours
-DOORS = {"sheets/cells.py", "jobfile.py", "frames.py"}  # open a file that a user names
+DOORS = {"sheets/cells.py", "beside.py", "jobfile.py", "frames.py"}  # open a file that a user names
 
 
 def name_of(path: Path) -> str:

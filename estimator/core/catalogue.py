@@ -88,6 +88,7 @@ CELLS: dict[str, Entry] = {
     "merged-cell": ("error", "'{column}' is merged with {found}; unmerge it and write the value of this row."),
     "rows-hidden": ("note", "Hidden rows are read like the others: {rows}."),
     "rows-filtered": ("note", "Rows that a filter hides are read like the others: {rows}."),
+    "rows-below-table": ("note", "Rows below the end of the table are read like the others: {rows}."),
     "columns-hidden": ("note", "Hidden columns are read like the others: {found}."),
     "fed-by-output": (
         "warning",
@@ -950,7 +951,7 @@ CHANGES: dict[str, Entry] = {
         "variation {names} changes a price that is not accepted yet; set Status to accepted when it is, else it has no contract "
         "sum.",
     ),
-    "revision-kept": ("note", "the priced workbook of revision {revision} is kept as {kept}."),
+    "revision-kept": ("note", "the priced workbook of an earlier revision that lay there is kept as {kept}."),
     "revision-not-found": (
         "note",
         "no priced workbook of an earlier revision lies beside ({wanted}), so what changed since cannot be told.",
