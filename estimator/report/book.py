@@ -13,6 +13,7 @@ from estimator.report import (
     corners,
     labour,
     look,
+    order_sheet,
     posts,
     screening_sheet,
     setout,
@@ -49,6 +50,7 @@ def render_sheets(
     screening_sheet.write(rest["Screening"], priced)
     consent_sheet.write(rest["Consent"], plan, priced)
     labour.write(rest["Labour"], priced)
+    order_sheet.write(rest["Order"], plan, priced)
     if priced.used:
         used_sheet.write(rest[USED], plan, priced)
     setout.write(rest["Set-out"], priced, drawings=drawings)

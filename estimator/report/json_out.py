@@ -10,6 +10,7 @@ from estimator.core.money import plain
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report.json_consent import consent_data
+from estimator.report.json_order import order_data
 from estimator.screening.limit import printed_gust
 from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey
@@ -42,6 +43,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
             for site in priced.job.sites
         ],
         "job_lines": [_line(line) for line in priced.job_bill.lines] if priced.job_bill else [],
+        **order_data(priced.order),
         "totals": {
             "cost": str(totals.cost),
             "price_before_tax": str(totals.price_before_tax),

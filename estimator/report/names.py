@@ -11,6 +11,7 @@ SHEETS = (
     "Screening",
     "Consent",
     "Labour",
+    "Order",
     "Planned and used",
     "Set-out",
     "To check",
