@@ -52,6 +52,7 @@ GATHERING = {
     "report/package/carry.py Load",
     "report/package/package.py Package",
     "report/package/strings.py Strings",
+    "sheets/ods.py _Reading",
     "sheets/tidy.py Facts",
 }
 PLAIN = {"cli.py _JobIsPrice", "cli.py _Progress", "report/look.py ReportFault"}  # the command's, and a fault of ours

@@ -7,7 +7,7 @@ spelling they were typed with; they are compared by `core.names.key`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -269,3 +269,5 @@ class Job:
     walls: Mapping[str, tuple[Wall, ...]]
     counts: Mapping[str, tuple[int, int]]  # sheet to rows read, rows ignored
     actuals: tuple[Actual, ...] = ()
+    ignored: Mapping[str, Mapping[str, int]] = field(default_factory=dict)  # sheet to reason to rows
+    alone: bool = False  # the priced workbook holds our sheets alone, so none of the user's can be linked to

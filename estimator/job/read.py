@@ -27,6 +27,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     names: the names that the rate book allows, by table, from key to spelling.
     """
     counts: dict[str, tuple[int, int]] = {}
+    ignored: dict[str, Mapping[str, int]] = {}
     problems: list[Problem] = []
 
     def rows_of(table: Table, only: Site | None) -> list[Read]:
@@ -35,6 +36,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
             table = replace(table, columns=columns)
         found = read_table(book, table, context)
         counts[table.sheet] = (found.read, found.ignored)
+        ignored[table.sheet] = found.reasons
         problems.extend(scoped(found.problems, site=NO_SITE) if table is ACTUALS else found.problems)
         rows = (_filled(row, only) for row in found.rows) if only and table not in (EXTRAS, ACTUALS) else found.rows
         return [with_source(row, file) for row in rows]
@@ -76,7 +78,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     problems += found
     actuals, found = read_actuals(rows_of(ACTUALS, None), sites, options, extras, names)
     problems += found
-    return Job(file, header, sites_read, fixings, options, extras, tape, walls, counts, actuals), problems
+    return Job(file, header, sites_read, fixings, options, extras, tape, walls, counts, actuals, ignored), problems
 
 
 def _filled(row: Row, only: Site) -> Row:

@@ -18,9 +18,10 @@ def said(problem: Problem) -> str:
 
 
 def in_job(priced: PricedJob, problem: Problem) -> bool:
-    """Whether the place is a cell of the job workbook, so that a link can lead to it; else it is in the rate book."""
+    """Whether the place is a cell of the workbook that is written, so that a link can lead to it; else it is in the
+    rate book, or in a job workbook whose sheets are not carried over."""
     file, own = (name.replace("\\", "/").rsplit("/", 1)[-1] for name in (problem.place.file, priced.job.file))
-    return bool(problem.place.sheet) and file in ("", own)
+    return bool(problem.place.sheet) and file in ("", own) and not priced.job.alone
 
 
 def where(priced: PricedJob, problem: Problem) -> str:

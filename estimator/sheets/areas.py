@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 Area = tuple[int, int, int, int]  # first row, first column, last row, last column
+LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
 
 def column_number(letters: str) -> int:

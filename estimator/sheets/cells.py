@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
-from estimator.sheets.areas import Area
+from estimator.sheets.areas import Area, area
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets, sheet_entries
 from estimator.sheets.tidy import Facts, Tidied, tidy
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
 CellKind = Literal["text", "number", "date", "time", "bool", "error", "uncalculated"]
+Arrays = list[tuple[Area, str]]
+MOST_STEPS = 5_000_000  # cells looked at for array formulas: a file made to be slow is not followed to its end
 Value = str | int | float | bool | datetime | time | timedelta | None
 
 
@@ -38,7 +40,7 @@ class Cell:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A sheet. cells: (row, column), both from 1, to the cells that hold something; merged: areas of more than
-    one cell; filtered: hidden rows inside a filter."""
+    one cell; filtered: hidden rows inside a filter; tables: areas that the spreadsheet program knows as tables."""
 
     name: str
     cells: Mapping[tuple[int, int], Cell]
@@ -48,12 +50,14 @@ class Sheet:
     merged: tuple[Area, ...] = ()
     totals_rows: frozenset[int] = frozenset()
     state: str = "visible"
+    tables: tuple[Area, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Book:
     """A workbook as read. own: our own output sheets, name to logical name, which are never read; names: all
-    tabs in order; manual: it does not calculate by itself."""
+    tabs in order; manual: it does not calculate by itself; defined: defined names, by key, to their formulas; tables:
+    names of tables, by key, to sheet and area; kind: xlsx, ods or xls."""
 
     name: str
     sheets: tuple[Sheet, ...]
@@ -61,6 +65,9 @@ class Book:
     own: Mapping[str, str] = field(default_factory=dict)
     manual: bool = False
     since_1904: bool = False
+    defined: Mapping[str, str] = field(default_factory=dict)
+    tables: Mapping[str, tuple[str, Area]] = field(default_factory=dict)
+    kind: str = "xlsx"
 
 
 def open_book(path: Path, sheets: Iterable[str] | None = None) -> tuple[Opened, Book] | Problem:
@@ -79,16 +86,26 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
     """
     from lxml.etree import XMLSyntaxError
 
+    from estimator.sheets.ods import read_ods
+    from estimator.sheets.xls import read_xls
+
+    keys = None if sheets is None else frozenset(key(name) for name in sheets)
     try:
+        if opened.kind == "ods":
+            return read_ods(opened, keys)
+        if opened.kind == "xls":
+            return read_xls(opened, keys)
         own = own_sheets(opened)
         entries = sheet_entries(opened)
-        keys = None if sheets is None else {key(name) for name in sheets}
         wanted = None if keys is None else frozenset(e.name for e in entries if key(e.name) in keys)
         tidied = tidy(opened, wanted, frozenset(own))
     except (XMLSyntaxError, ValueError) as error:
         return problem("part-broken", Place(opened.name), part="a sheet or list of it", reason=str(error).split(",")[0])
     read = _read(tidied)
-    return Book(opened.name, read, tuple(e.name for e in entries), own, tidied.manual, tidied.since_1904)
+    names = tuple(e.name for e in entries)
+    return Book(
+        opened.name, read, names, own, tidied.manual, tidied.since_1904, tidied.defined, tidied.tables, opened.kind
+    )
 
 
 def read_own(opened: Opened) -> Mapping[str, Sheet] | Problem:
@@ -123,20 +140,39 @@ def _read(tidied: Tidied) -> tuple[Sheet, ...]:
         formulas = load(False) if any(f.formulas for f in tidied.facts) else None
         sheets = []
         for index, (entry, facts) in enumerate(zip(tidied.entries, tidied.facts, strict=True)):
-            found = _formulas(formulas, f"S{index}") if formulas is not None and facts.formulas else {}
-            sheets.append(_sheet(entry.name, entry.state, facts, _cells(values, f"S{index}", facts, found)))
+            found, arrays = _formulas(formulas, f"S{index}") if formulas is not None and facts.formulas else ({}, [])
+            cells = with_arrays(_cells(values, f"S{index}", facts, found), arrays)
+            sheets.append(_sheet(entry.name, entry.state, facts, cells))
     return tuple(sheets)
 
 
-def _formulas(book: Workbook, name: str) -> dict[tuple[int, int], str]:
-    found = {}
+def _formulas(book: Workbook, name: str) -> tuple[dict[tuple[int, int], str], Arrays]:
+    """The formulas of a sheet by place, and those whose results fill an area."""
+    found, arrays = {}, []
     for row in book[name].iter_rows():
         for cell in row:
             if cell.value is not None and cell.data_type == "f":
                 text = getattr(cell.value, "text", cell.value)  # an array formula is an object with its text
                 shown = text if isinstance(text, str) else "a data table"
-                found[cell.row, cell.column] = shown if shown.startswith("=") else f"={shown}"
-    return found
+                found[cell.row, cell.column] = shown = shown if shown.startswith("=") else f"={shown}"
+                filled = area(str(getattr(cell.value, "ref", None) or ""))
+                if filled and filled[:2] != filled[2:]:
+                    arrays.append((filled, shown))
+    return found, arrays
+
+
+def with_arrays(cells: dict[tuple[int, int], Cell], arrays: Arrays) -> dict[tuple[int, int], Cell]:
+    """The cells, those inside the area of an array formula with that formula: only its first cell has it itself."""
+    steps = MOST_STEPS
+    for (top, left, bottom, right), formula in arrays:
+        few = (bottom - top + 1) * (right - left + 1) < len(cells)
+        inside = ((r, c) for r in range(top, bottom + 1) for c in range(left, right + 1))
+        steps -= min(len(cells), (bottom - top + 1) * (right - left + 1))
+        for place in list(inside if few else cells) if steps > 0 else ():
+            cell = cells.get(place)
+            if cell and not cell.formula and top <= place[0] <= bottom and left <= place[1] <= right:
+                cells[place] = replace(cell, formula=formula)
+    return cells
 
 
 def _cells(
@@ -185,6 +221,7 @@ def _sheet(name: str, state: str, facts: Facts, cells: Mapping[tuple[int, int], 
         tuple(a for a in facts.merged if a[:2] != a[2:]),
         frozenset(facts.totals_rows),
         state,
+        tuple(facts.tables.values()),
     )
 
 

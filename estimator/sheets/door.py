@@ -1,8 +1,12 @@
-"""The door: what kind of file it really is, and whether it is safe to unpack. No cell is read here."""
+"""The door: what kind of file it really is, and whether it is safe to unpack. No cell is read here.
+
+Workbooks of three kinds pass: .xlsx (and .xlsm), .ods and .xls, whatever their names say.
+"""
 
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections import Counter
 from pathlib import Path
@@ -16,9 +20,16 @@ MOST_RATIO = 250  # unpacked to packed, of a part that is large enough to hurt
 SMALL_PART = 2_000_000
 MOST_INDEX = 20_000_000  # a part that is read before the sizes are judged
 
+MOST_XLS = 100_000_000  # an .xls is not packed
+
 _OLE = b"\xd0\xcf\x11\xe0"
+_PARCEL = b"\x00\x05\x16\x07"  # what a Mac keeps beside a file on drives that are not its own
 _DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
 _STRICT = b"http://purl.oclc.org/ooxml/"
+_SHEET_DOCUMENT = b"application/vnd.oasis.opendocument.spreadsheet"
+_MANIFEST = "meta-inf/manifest.xml"  # of an .ods; only searched for a word, and older programs give it a document type
+_ODS_READ = ("content.xml", "styles.xml", "settings.xml", _MANIFEST)
+_POINTER = re.compile(rb'\[internetshortcut\]|\{\s*"?(?:url|doc_id)"?\s*:|"doc_id"|<plist|bplist00')
 
 __all__ = ["Opened", "check_bytes", "open_door", "own_sheets"]
 
@@ -44,6 +55,8 @@ def check_bytes(data: bytes, name: str) -> Opened | Problem:
     place = Place(name)
     if not data:
         return problem("file-empty", place)
+    if data.startswith(_OLE):
+        return _old_binary(data, place)
     if not data.startswith(b"PK"):
         return problem(_kind_of(data), place)
     try:
@@ -61,10 +74,25 @@ def _broken() -> type[Exception]:
     return zlib.error
 
 
+def _old_binary(data: bytes, place: Place) -> Opened | Problem:
+    """The container of an .xls, of a workbook under a password, and of documents of other programs."""
+    if "EncryptedPackage".encode("utf-16-le") in data:
+        return problem("file-password", place)
+    if not any(name.encode("utf-16-le") in data for name in ("Workbook", "Book", "WORKBOOK", "BOOK")):
+        return problem("file-other-office" if len(data) > 512 else "file-cut-short", place)
+    if len(data) > MOST_XLS:
+        return problem("file-too-big", place, size=_megabytes(len(data)), limit=_megabytes(MOST_XLS))
+    return Opened(place.file, data, {}, False, False, kind="xls")
+
+
 def _kind_of(data: bytes) -> str:
-    """The code for a file that is no zip at all."""
-    if data.startswith(_OLE):
-        return "file-password" if "EncryptedPackage".encode("utf-16-le") in data else "file-old-xls"
+    """The code for a file that is neither a zip nor an old binary document."""
+    if not data.strip(b"\0"):
+        return "file-zeros"
+    if data.startswith(_PARCEL):
+        return "file-beside"
+    if len(data) < 20_000 and _POINTER.search(data.replace(b"\0", b"").lower()):
+        return "file-pointer"
     start = data[:2000].lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n").replace(b"\0", b"").lower()
     if start.startswith(b"{\\rtf") or start.startswith(b"%pdf"):
         return "file-other"
@@ -83,11 +111,14 @@ def _unpack(package: zipfile.ZipFile, data: bytes, place: Place) -> Opened | Pro
         return problem("file-twin-parts", place, part=twins[0])
     if len(infos) > MOST_PARTS:
         return problem("file-too-many-parts", place, found=f"{len(infos):,}", limit=f"{MOST_PARTS:,}")
+    names = {same_part(info.filename): info for info in infos}
+    ods = _is_ods(names, package)
+    if ods:  # pictures and objects in it are never unpacked
+        infos = [info for name, info in names.items() if name in _ODS_READ]
     for info in infos:
         if info.file_size > SMALL_PART and info.file_size > MOST_RATIO * max(info.compress_size, 1):
             return problem("file-packed-too-tight", place, part=info.filename, size=_megabytes(info.file_size))
-    names = {same_part(info.filename): info for info in infos}
-    wrong = _other_office(names, package)
+    wrong = "" if ods else _other_office(names, package)
     if wrong:
         return problem(wrong, place)
     left_out: frozenset[str] = frozenset()
@@ -98,10 +129,24 @@ def _unpack(package: zipfile.ZipFile, data: bytes, place: Place) -> Opened | Pro
             return problem("file-too-big", place, size=_megabytes(size), limit=_megabytes(MOST_BYTES))
     parts = {i.filename: b"" if i.filename in left_out else package.read(i) for i in infos}
     for name, part in parts.items():
-        if same_part(name).endswith((".xml", ".rels", ".vml")) and any(mark in part for mark in _DOCTYPES):
+        read = same_part(name).endswith((".xml", ".rels", ".vml")) and same_part(name) != _MANIFEST
+        if read and any(mark in part for mark in _DOCTYPES):
             return problem("file-doctype", place, part=name)
-    opened = Opened(place.file, data, parts, False, False, left_out)
-    return _recognised(opened, place)
+    if ods:
+        return _open_document(Opened(place.file, data, parts, False, False, kind="ods"), place)
+    return _recognised(Opened(place.file, data, parts, False, False, left_out), place)
+
+
+def _is_ods(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -> bool:
+    info = names.get("mimetype")
+    return info is not None and info.file_size < 200 and package.read(info).startswith(_SHEET_DOCUMENT)
+
+
+def _open_document(opened: Opened, place: Place) -> Opened | Problem:
+    """An .ods: under a password its parts are there but no longer XML, and the manifest says so."""
+    if b"encryption-data" in (opened.part(_MANIFEST) or b""):
+        return problem("file-password", place)
+    return problem("file-cut-short", place) if opened.part("content.xml") is None else opened
 
 
 def _recognised(opened: Opened, place: Place) -> Opened | Problem:
@@ -123,15 +168,18 @@ def _recognised(opened: Opened, place: Place) -> Opened | Problem:
 
 def _other_office(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -> str:
     """The code for a zip that is some other kind of document, blank for what may be a workbook."""
-    if "mimetype" in names and b"opendocument" in package.read(names["mimetype"])[:200]:
-        return "file-ods"
+    if "mimetype" in names and names["mimetype"].file_size < 200 and b"opendoc" in package.read(names["mimetype"]):
+        return "file-other-office"
     if "xl/workbook.bin" in names:
         return "file-xlsb"
     if any(name.endswith(".iwa") for name in names) or "index.zip" in names:
         return "file-numbers"
     if any(name.startswith(("word/", "ppt/", "visio/")) for name in names):
         return "file-other-office"
-    return "" if "[content_types].xml" in names else "zip-no-workbook"
+    if "[content_types].xml" in names:
+        return ""
+    packed = any(name.endswith((".xlsx", ".xlsm", ".xls", ".ods", "/[content_types].xml")) for name in names)
+    return "zip-around-workbook" if packed else "zip-no-workbook"
 
 
 def _own_parts(package: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> frozenset[str]:

@@ -16,8 +16,8 @@ MARK = "_estimator_sheet"  # the hidden sheet-local name on each of our own outp
 @dataclass(frozen=True, slots=True)
 class Opened:
     """A workbook that passed the door. parts: name in the zip to bytes, in the order of the zip; a part named
-    in `left_out` (one of our own sheets in a file beyond the size limit) is empty. strict: saved with the strict
-    namespaces; macro: a workbook with macros (.xlsm)."""
+    in `left_out` (one of our own sheets in a file beyond the size limit) is empty; none for an .xls, which has no
+    parts. strict: saved with the strict namespaces; macro: a workbook with macros (.xlsm); kind: xlsx, ods or xls."""
 
     name: str
     data: bytes
@@ -25,6 +25,12 @@ class Opened:
     strict: bool
     macro: bool
     left_out: frozenset[str] = frozenset()
+    kind: str = "xlsx"
+
+    @property
+    def alone(self) -> bool:
+        """Whether no sheet of ours can be put into it, so that the priced workbook is one of its own."""
+        return self.strict or self.kind != "xlsx"
 
     def part(self, name: str) -> bytes | None:
         """A part by its name, whatever its slashes and case; None where there is none."""

@@ -28,7 +28,8 @@ _TOTAL = re.compile(r"(grand |sub ?)?totals?", re.IGNORECASE)
 @dataclass(frozen=True, slots=True)
 class TableRead:
     """A table as read. problems: those of the table as a whole (those of a row are in the row); read, ignored:
-    rows; found: the columns the sheet has; unknown: headings that are not known."""
+    rows; found: the columns the sheet has; unknown: headings that are not known; reasons: why rows are ignored, with
+    how many."""
 
     rows: tuple[Row, ...] = ()
     problems: tuple[Problem, ...] = ()
@@ -36,6 +37,7 @@ class TableRead:
     ignored: int = 0
     found: Mapping[str, Heading] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
+    reasons: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def counts(self) -> tuple[int, int]:
@@ -56,11 +58,11 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
     problems += heading_problems(book.name, sheet, table.columns, found)
     merges = merges_of(sheet, found, table.columns)
     rows: list[Row] = []
-    examples, totals, ignored, fed = [], [], 0, list[Fed]()
+    examples, totals, strange, fed = [], [], 0, list[Fed]()
     for number, cells in rows_below(sheet, found.first).items():
         used = {name: cells[h.column] for name, h in found.columns.items() if h.column in cells}
         if not used:
-            ignored += 1
+            strange += 1
             continue
         names = [cell_text(c) for n in table.columns[:2] if (c := merges.stands(number, n.name, used.get(n.name)))]
         if names and key(names[0]) == "example":
@@ -80,11 +82,13 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
         *once,
         *merges.notes(book.name, [r.number for r in rows]),
         *_hidden(book.name, sheet, rows, found),
+        *_below(book.name, sheet, rows, found),
         *old_values(book, fed),
     ]
-    ignored += len(examples) + len(totals)
+    counted = {"an EXAMPLE": len(examples), "a total": len(totals), "nothing in a known column": strange}
+    reasons = {why: number for why, number in counted.items() if number}
     unknown = tuple(h.text for h in found.unknown)
-    return TableRead(tuple(rows), tuple(problems), len(rows), ignored, found.columns, unknown)
+    return TableRead(tuple(rows), tuple(problems), len(rows), sum(reasons.values()), found.columns, unknown, reasons)
 
 
 def _row(
@@ -143,6 +147,15 @@ def _once(rows: Sequence[Row]) -> tuple[list[Row], list[Problem]]:
 
 def _with_problems(row: Row, problems: tuple[Problem, ...]) -> Row:
     return Row(row.sheet, row.number, row.values, row.cells, row.bad, row.hidden, problems, row.raw)
+
+
+def _below(file: str, sheet: Sheet, rows: Sequence[Row], found: Found) -> list[Problem]:
+    """Rows below the table that the spreadsheet program knows: they are easily taken for being outside the job."""
+    columns = {h.column for h in found.columns.values()}
+    here = [a for a in sheet.tables if a[0] < found.first <= a[2] and any(a[1] <= c <= a[3] for c in columns)]
+    numbers = [row.number for row in rows if here and row.number > max(a[2] for a in here)]
+    place = Place(file, sheet.name, f"A{numbers[0]}" if numbers else "")
+    return [problem("rows-below-table", place, rows=rows_in_words(numbers))] if numbers else []
 
 
 def _hidden(file: str, sheet: Sheet, rows: Sequence[Row], found: Found) -> list[Problem]:

@@ -14,8 +14,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
-from estimator.sheets.areas import Area, area, column_letters
+from estimator.core.names import key
+from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, Area, area, column_letters
 from estimator.sheets.package import (
+    MARK,
     Opened,
     SheetEntry,
     attribute,
@@ -30,8 +32,6 @@ from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_o
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
-LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
-
 _COMMENT = re.compile(rb"<!--.*?-->", re.DOTALL)
 _PREFIX = re.compile(rb"<((?:\w+:)?)sheetData\b", re.ASCII)
 
@@ -45,6 +45,7 @@ class Facts:
     merged: list[Area] = field(default_factory=list)
     filter: Area | None = None
     totals_rows: set[int] = field(default_factory=set)
+    tables: dict[str, Area] = field(default_factory=dict)
     empty_text: set[tuple[int, int]] = field(default_factory=set)  # formulas whose result is a blank text
     formulas: bool = False
 
@@ -58,6 +59,8 @@ class Tidied:
     facts: tuple[Facts, ...]
     manual: bool
     since_1904: bool
+    defined: dict[str, str]
+    tables: dict[str, tuple[str, Area]]
 
 
 def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> Tidied:
@@ -81,25 +84,46 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
         sheets[f"xl/worksheets/sheet{index + 1}.xml"] = _sheet(
             opened.part(entry.part) or b"", fact, count, string_count
         )
-        _tables(opened, entry.part, fact)
+        _totals(opened, entry.part, fact)
         facts.append(fact)
+    tables = {
+        name: (entry.name, reference)
+        for entry in sheet_entries(opened)
+        for name, reference, _ in _tables(opened, entry.part)
+    }
     settings = {local(e): e for e in book}
     properties, calculation = settings.get("workbookPr"), settings.get("calcPr")
     since_1904 = properties is not None and attribute(properties, "date1904") in ("1", "true")
     manual = calculation is not None and attribute(calculation, "calcMode") == "manual"
     package = packed(sheets, formats, strings, since_1904)
-    return Tidied(package, entries, tuple(facts), manual, since_1904)
+    return Tidied(package, entries, tuple(facts), manual, since_1904, _defined(book), tables)
 
 
-def _tables(opened: Opened, part: str, facts: Facts) -> None:
-    """Totals rows and filters of the tables (list objects) on a sheet."""
-    for kind, target in relations(opened, part).values():
+def _defined(book: _Element) -> dict[str, str]:
+    """Defined names, by key, to what they stand for; our own marks left out."""
+    found = {}
+    for element in book.iter("{*}definedName"):
+        name, text = attribute(element, "name"), (element.text or "").strip()
+        if text and name != MARK and not name.startswith("_xlnm."):
+            found[key(name)] = f"={text.removeprefix('=')}"
+    return found
+
+
+def _tables(opened: Opened, part: str) -> Iterator[tuple[str, Area, bool]]:
+    """The tables (list objects) on a sheet: key of the name, area, whether its last row holds totals."""
+    for kind, target in relations(opened, part).values() if part else ():
         data = opened.part(target) if kind == "table" else None
-        if data is None:
-            continue
-        root = parse(data)
-        reference = area(attribute(root, "ref"))
-        if reference and attribute(root, "totalsRowCount") not in ("", "0"):
+        root = parse(data) if data else None
+        reference = area(attribute(root, "ref")) if root is not None else None
+        if root is not None and reference:
+            name = attribute(root, "displayName") or attribute(root, "name")
+            yield key(name), reference, attribute(root, "totalsRowCount") not in ("", "0")
+
+
+def _totals(opened: Opened, part: str, facts: Facts) -> None:
+    for name, reference, totals in _tables(opened, part):
+        facts.tables[name] = reference
+        if totals:
             facts.totals_rows.add(reference[2])
 
 
