@@ -104,6 +104,7 @@ def price_file(
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
+    from estimator.beside import keep_earlier, take_in
     from estimator.report.book import render_sheets
     from estimator.report.crew import render_crew
     from estimator.report.json_out import job_json
@@ -132,6 +133,8 @@ def price_file(
         return Done(outcome, tuple(worst_first([*found, *outcome.problems])), (), 2)
     priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
     at = targets(job, out, own=own, revision=priced.job.header.revision)
+    priced, keep_as = take_in(priced, at.priced)
+    outcome = replace(outcome, priced=priced)
     names = {} if alone else kept_names(opened.data)
     rendered = render_sheets(priced, names, drawings=drawings)
     purposes = {name: purpose for purpose, name in names.items()}
@@ -147,7 +150,7 @@ def price_file(
         wrong = problem("written-wrong", Place(file=at.priced.name), what=faults[0])
         return Done(outcome, (wrong, *priced.problems), (), 2)
     written: list[Path] = []
-    problems = list(priced.problems)
+    problems = [*keep_earlier(at.priced, keep_as), *priced.problems]
     status = exit_status(outcome)
     outputs = [(at.priced, data)]
     if with_json:

@@ -11,6 +11,7 @@ from estimator.core.money import cents, plain
 from estimator.pricing.model import PricedJob
 from estimator.pricing.told import told_job
 from estimator.report import look, quote_offer
+from estimator.report.quote_changes import changed
 from estimator.report.quote_fit import Parts, fitted, names_of
 from estimator.report.quote_rows import (
     Row,
@@ -154,7 +155,7 @@ def _sections(priced: PricedJob, terms: Terms) -> list[Section]:
         half = (len(cautions) + 1) // 2
         rows = listed(cautions) if len(cautions) < 4 else halves(cautions[:half], cautions[half:])
         found.insert(2, Section("please note", (gap(), heading("Please note"), *rows)))
-    return found
+    return [*changed(priced), *found]
 
 
 def _pair(left: str, a: list[str], right: str, b: list[str]) -> Section:

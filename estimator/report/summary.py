@@ -9,7 +9,7 @@ from estimator.core.money import from_float
 from estimator.core.names import key
 from estimator.core.problems import LEVELS
 from estimator.pricing.model import JobTotals, PricedJob, PricedOption
-from estimator.report import look, summary_range, summary_wind
+from estimator.report import look, summary_changes, summary_range, summary_wind
 from estimator.report.blocks import COST, Block, Plan
 from estimator.report.look import INK, RULE, Sheet, cell
 from estimator.report.reasons import in_job, reason, said, where
@@ -54,7 +54,8 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     headings(sheet, first, COLUMNS)
     row = _options(sheet, plan, priced, first + 1)
     _totals(sheet, priced.totals, totals_row, first + 1, row - 1)
-    row = summary_wind.write(sheet, priced, row + 1, [c.width for c in COLUMNS])
+    row = summary_changes.write(sheet, plan, priced, row + 1, [c.width for c in COLUMNS])
+    row = summary_wind.write(sheet, priced, row, [c.width for c in COLUMNS])
     row = _first_look(sheet, priced, row + 1)
     row = summary_range.write(sheet, plan, priced, row + 1, totals_row, [c.width for c in COLUMNS])
     _notes(sheet, row + 1)
