@@ -12,14 +12,16 @@ from estimator.core.money import plain
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob
 from estimator.rates.model import Origin, RateBook
-from estimator.report import look
+from estimator.report import basis_prices, look
+from estimator.report.blocks import Plan
 from estimator.report.look import Sheet
 from estimator.report.reasons import said
 from estimator.report.table import Col, section, table
+from estimator.report.terms import terms_of
 from estimator.report.words import lines_high
 from estimator.takeoff.model import Line
 
-WIDTHS = [16.0, 30.0, 14.0, 12.0, 12.0, 40.0]
+WIDTHS = [16.0, 30.0, 14.0, 12.0, 13.0, 40.0, 11.0, 12.0]
 RATES = (
     Col("Table"),
     Col("Code"),
@@ -27,6 +29,8 @@ RATES = (
     Col("Per"),
     Col("Holds from"),
     Col("Source"),
+    Col("Price is"),
+    Col("Held until"),
 )
 SETTINGS = (Col("Table"), Col("Setting"), Col("Value"), Col("Unit"), Col("Holds from"), Col("Source"))
 STEPS = (Col("Table"), Col("Step"), Col("Rate", "percent"), Col("Taken on"), Col("Holds from"), Col("Source"))
@@ -34,7 +38,7 @@ COUNTS = (Col("Sheet"), Col("Rows read", "whole"), Col("Rows ignored", "whole"))
 SAID = (Col("From"), Col("What was taken"))
 
 
-def write(sheet: Sheet, priced: PricedJob) -> None:
+def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     """Write the sheet."""
     header, book = priced.job.header, priced.book
     look.page(sheet, look.OFFICE, header.name, WIDTHS, landscape=True, frozen=2)
@@ -83,7 +87,10 @@ def _rules(priced: PricedJob) -> list[tuple[str, str]]:
         rules.append(("Footing depth", words + (f" Used here: {', '.join(used)}." if used else "")))
     tax = priced.book.settings.get("tax by")
     if tax:
-        rules.append(("Tax", f"By {tax.shown or tax.value}."))
+        rules.append(("Tax", f"By {tax.shown or tax.value}.{basis_prices.tax_words(priced)}"))
+    if priced.job.header.tax_reason and priced.job.header.taxes == ():
+        rules.append(("No tax", f"{priced.job.header.tax_reason.rstrip('.')}."))
+    rules.append(("Payment", basis_prices.payment_words(priced, terms_of(priced).currency)))
     return rules
 
 
@@ -101,9 +108,9 @@ def _defaults(priced: PricedJob) -> list[tuple[str, str]]:
         ),
         ("Crew", header.crew, "the setting: " + _shown(book, "crew")),
         ("Hours a day", header.hours_a_day, "the setting: " + _shown(book, "hours a day")),
-        ("Valid for", header.valid_days, "no last day is printed"),
+        ("Valid for", header.valid_days, "the setting: " + _shown(book, "valid for")),
         ("Round price to", header.round_to, "the price is not rounded to a step"),
-        ("Deposit", header.deposit, "no deposit is printed"),
+        ("Deposit", header.deposit, "the setting: " + _shown(book, "deposit")),
     )
     found = [(f"Job: {name}", f"{words}.") for name, value, words in blanks if value is None]
     notes = [(str(p.place), said(p)) for p in priced.problems if p.level == "note"]
@@ -128,7 +135,9 @@ def rates(priced: PricedJob) -> list[list[Any]]:
             row = origin(priced.book, line.table, line.code)
             since = _day(row.valid_from) if row else ""
             words = line.source or (row.source if row else "") or ("typed in Extras" if not line.table else "")
-            found[at] = [line.table or "Extras", line.code or line.description, line.rate, line.unit, since, words]
+            name = line.code or line.description
+            said = basis_prices.given(priced, line)
+            found[at] = [line.table or "Extras", name, line.rate, line.unit, since, words, *said]
     return sorted(found.values(), key=lambda r: str(r[0]))
 
 

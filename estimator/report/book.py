@@ -55,5 +55,5 @@ def render_sheets(
         used_sheet.write(rest[USED], plan, priced)
     setout.write(rest["Set-out"], priced, drawings=drawings)
     tocheck.write(rest["To check"], priced)
-    basis.write(rest["Basis"], priced)
+    basis.write(rest["Basis"], plan, priced)
     return look.finish(book)

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from estimator.core.money import cents, plain
 from estimator.pricing.model import PricedJob
-from estimator.pricing.told import told_job
 from estimator.report import look, quote_offer
 from estimator.report.quote_changes import changed
 from estimator.report.quote_fit import Parts, fitted, names_of
+from estimator.report.quote_payment import digging, payment
 from estimator.report.quote_rows import (
     Row,
     Section,
@@ -31,7 +30,7 @@ from estimator.report.quote_rows import (
 )
 from estimator.report.quote_text import assumptions, excluded, label, named, offered, take_down, texts
 from estimator.report.terms import Terms, terms_of
-from estimator.report.words import money_words, plural
+from estimator.report.words import plural
 
 PAGE_HIGH = {"letter": 700.0}  # points between the margins at full size; A4 otherwise
 A4_HIGH = 750.0
@@ -142,10 +141,10 @@ def _facts(priced: PricedJob, terms: Terms) -> list[Row]:
 
 def _sections(priced: PricedJob, terms: Terms) -> list[Section]:
     """The text sections, the ones a customer may miss least first."""
-    ground = [*texts(priced, "rock"), *texts(priced, "consent")]
+    ground = [*digging(priced), *texts(priced, "rock"), *texts(priced, "consent")]
     pairs = (
         ("Included", texts(priced, "included"), "Not included", excluded(priced)),
-        ("Payment", _payment(priced, terms), "Programme", _programme(priced)),
+        ("Payment", payment(priced), "Programme", _programme(priced)),
         ("Care", texts(priced, "care"), "Warranty", texts(priced, "warranty")),
         ("What we took as given", assumptions(priced), "Ground and consent", ground),
     )
@@ -163,19 +162,6 @@ def _pair(left: str, a: list[str], right: str, b: list[str]) -> Section:
         return Section(f"{left.lower()}, {right.lower()}", (gap(), heading(left, right), *halves(a, b)))
     name, lines = (left, a) if a else (right, b)
     return Section(name.lower(), (gap(), heading(name), *listed(lines)))
-
-
-def _payment(priced: PricedJob, terms: Terms) -> list[str]:
-    found = []
-    if terms.deposit:
-        percent = plain(terms.deposit * 100)
-        amount = ""
-        if priced.totals.complete:
-            amount = f": {money_words(cents(told_job(priced).price * terms.deposit), terms.currency)}"
-        found.append(f"Deposit {percent} %{amount}.")
-    found += texts(priced, "payment")
-    bank = priced.book.business.get("bank line", "")
-    return [*found, bank] if bank else found
 
 
 def _programme(priced: PricedJob) -> list[str]:

@@ -5,7 +5,7 @@ Only labels are written here; every sentence of conditions comes from the table 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption
@@ -21,6 +21,7 @@ SERVICES = {
     "located": "Buried services: located.",
     "exposed": "Buried services: exposed.",
 }
+TRIED = {"yes": ", as a test hole showed", "no": "; no test hole was dug"}
 TAKE_DOWN = "Take-down gust"
 
 
@@ -68,11 +69,17 @@ def texts(priced: PricedJob, place: str) -> list[str]:
 
 def take_down(priced: PricedJob) -> list[str]:
     """The gust at which a sail is taken down; where the options differ, which of them each holds for."""
-    options = offered(priced)
+    return by_option(priced, lambda option: f"{TAKE_DOWN}: {told_words(priced.book, option.screened)}.")
+
+
+def by_option(priced: PricedJob, line: Callable[[PricedOption], str]) -> list[str]:
+    """A line of each option, blank for none; where they differ, which of them each holds for."""
     told: dict[str, list[PricedOption]] = {}
-    for option in options:
-        told.setdefault(f"{TAKE_DOWN}: {told_words(priced.book, option.screened)}.", []).append(option)
-    return [(f"{named(_labels(priced, mine))}: " if len(told) > 1 else "") + line for line, mine in told.items()]
+    for option in offered(priced):
+        told.setdefault(line(option), []).append(option)
+    return [
+        (f"{named(_labels(priced, mine))}: " if len(told) > 1 else "") + words for words, mine in told.items() if words
+    ]
 
 
 def _labels(priced: PricedJob, mine: Sequence[PricedOption]) -> list[str]:
@@ -118,7 +125,7 @@ def assumptions(priced: PricedJob) -> list[str]:
                 found.append(f"{before}{words} {', '.join(at)}.")
         if any(o.taken.footings for o in mine):
             grounds = dict.fromkeys(f.ground or mine[0].site.ground for o in mine for f in o.taken.footings)
-            found.append(f"{before}Ground taken as {', '.join(grounds)}.")
+            found.append(f"{before}Ground taken as {', '.join(grounds)}{TRIED.get(mine[0].site.test_hole, '')}.")
             found.append(before + SERVICES.get(mine[0].site.services, SERVICES[""]))
     return found
 

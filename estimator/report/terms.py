@@ -13,25 +13,22 @@ from estimator.rates.model import RateBook
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """currency: a sign or code; until: the last day of the price, None when nobody says; deposit: a fraction."""
+    """currency: a sign or code; until: the last day of the price, None when nobody says."""
 
     currency: str
     until: date | None
-    deposit: Decimal | None
 
 
 def terms_of(priced: PricedJob) -> Terms:
     """The terms of a job."""
     header, book = priced.job.header, priced.book
     days = header.valid_days if header.valid_days is not None else _number(book, "valid for")
-    deposit = header.deposit if header.deposit is not None else _number(book, "deposit")
     currency = header.currency
     if not currency and "currency" in book.settings:
         currency = book.text("currency")
     return Terms(
         currency,
         None if days is None else header.priced_on + timedelta(days=int(days)),
-        None if deposit is None else Decimal(deposit),
     )
 
 

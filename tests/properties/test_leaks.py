@@ -11,10 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from estimator.core.money import cents
 from estimator.jobfile import price_file
 from estimator.pricing.model import Bill, PricedJob
-from estimator.report.terms import terms_of
+from estimator.pricing.payment import payment_of
 from tests.build import DAY
 from tests.random_jobs import random_job
 from tests.report.paper import said
@@ -61,7 +60,7 @@ def _secrets(priced: PricedJob, hours: bool) -> set[Decimal]:
     told = {v for b in bills for v in (b.totals.price, b.totals.price_before_tax, b.totals.tax)}
     told |= {priced.totals.price, priced.totals.price_before_tax, priced.totals.tax}
     told |= {price for o in priced.options for _, price in o.apart}
-    told.add(cents(priced.totals.price * (terms_of(priced).deposit or Decimal(0))))
+    told |= {part.amount for part in payment_of(priced).parts if part.amount is not None}
     return {f for f in found if f >= SMALL and f % 1} - told
 
 
