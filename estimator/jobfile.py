@@ -116,7 +116,7 @@ def price_file(
     from estimator.report.package.transplant import transplant
     from estimator.report.package.trouble import trouble
     from estimator.report.package.zipping import settle
-    from estimator.report.quote_files import mail_left_out, write_quote
+    from estimator.report.quote_files import mail_left_out, write_quote, write_variations
 
     opened = open_door(job)
     if isinstance(opened, Problem):
@@ -166,6 +166,10 @@ def price_file(
             written.append(path)
     if quote:
         copies, more = write_quote(priced, at.quote, drawings=drawings, pdf=pdf, mail=mail)
+        problems = [*more, *problems]
+        status = 2 if any(p.level == "error" for p in more) else status
+        written += copies
+        copies, more = write_variations(priced, at.quote.parent, first_name(job, own).stem, pdf=pdf)
         problems = [*more, *problems]
         status = 2 if any(p.level == "error" for p in more) else status
         written += copies

@@ -45,7 +45,7 @@ def parts_of(priced: PricedJob, drawings: bool = True) -> Parts:
     return Parts(
         f"{title(priced)}: {priced.job.header.name}",
         (wording[0].language if wording else "") or "en",
-        (*_head(priced), *_facts(priced, terms)),
+        (*letterhead(priced), *_facts(priced, terms)),
         tuple(tuple(quote_offer.site_rows(priced, options)) for options in quote_offer.by_site(priced)),
         tuple(quote_offer.job_rows(priced)),
         tuple(quote_offer.short_rows(priced)),
@@ -95,7 +95,8 @@ def _plans(priced: PricedJob) -> list[Section]:
     return found
 
 
-def _head(priced: PricedJob) -> list[Row]:
+def letterhead(priced: PricedJob) -> list[Row]:
+    """Who writes: name, address, registration."""
     business = priced.book.business
     name = business.get("trading name", "")
     reach = [business.get(k, "") for k in ("address", "phone", "email")]

@@ -20,7 +20,6 @@ def write_quote(
 ) -> tuple[list[Path], list[Problem]]:
     """The customer's copy and what belongs beside it, or why there is none. Older ones with other figures are kept
     under their date."""
-    from estimator.report.kept_quote import keep_beside, keep_old
     from estimator.report.package.zipping import settle
     from estimator.report.quote import parts_of, render_parts
 
@@ -40,6 +39,16 @@ def write_quote(
     if mail:
         new[".eml"], more = _mail(priced, target, new)
         problems += more
+    return put_papers(target, new, problems, mail)
+
+
+def put_papers(
+    target: Path, new: dict[str, bytes], problems: list[Problem], mail: bool = False
+) -> tuple[list[Path], list[Problem]]:
+    """Save a customer's paper and what belongs beside it, by suffix; older ones with other figures are kept under their
+    date. problems: what has been found of it so far; mail: a draft of a mail was asked for."""
+    from estimator.report.kept_quote import keep_beside, keep_old
+
     before = _read(target)
     kept = keep_old(target, new[".xlsx"])
     if isinstance(kept, Problem):
@@ -107,3 +116,26 @@ def _no_mail(target: Path, why: str, mail: bool) -> list[Problem]:
 def mail_left_out(target: Path, why: str) -> Problem:
     """Says that there is no draft of a mail. target: the customer's copy."""
     return problem("mail-not-written", Place(file=target.with_suffix(".eml").name), why=why)
+
+
+def write_variations(
+    priced: PricedJob, folder: Path, stem: str, *, pdf: bool = True
+) -> tuple[list[Path], list[Problem]]:
+    """A paper to sign for each variation of the job, `JOB-variation-V1.xlsx` and beside it the same as a PDF."""
+    from estimator.report.package.zipping import settle
+    from estimator.report.variation import file_names, render_variation, signed, variation_parts
+
+    found = signed(priced)
+    written: list[Path] = []
+    problems: list[Problem] = []
+    for variation, name in zip(found, file_names(stem, found), strict=True):
+        parts = variation_parts(priced, variation)
+        new = {".xlsx": settle(render_variation(priced, parts))}
+        if pdf:
+            from estimator.report.quote_pdf import pdf_of
+
+            new[".pdf"], _ = pdf_of(priced, parts)
+        paths, more = put_papers(folder / name, new, [])
+        written += paths
+        problems += more
+    return written, problems
