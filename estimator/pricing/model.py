@@ -190,14 +190,15 @@ class Used:
 @dataclass(frozen=True, slots=True)
 class PriceRange:
     """What the job may come to. rows: what varies, as shares of what is likely, weighed by the price with tax;
-    contingency: in the price; justified: the one with which the cost is met in so large a share of all draws as
-    `chance`, None where there is no cost; enough: share of the draws in which the contingency does; covered: in which
-    the price leaves no loss, its other charges paid."""
+    sources: of their low and high; contingency: in the price; justified: the one with which the cost is met in so
+    large a share of all draws as `chance`, None where there is no cost; enough: share of the draws in which the
+    contingency does; covered: in which the price leaves no loss, its other charges paid."""
 
     cost: Spread
     before_tax: Spread
     price: Spread
     rows: tuple[Uncertain, ...]
+    sources: tuple[str, ...]
     seed: int
     draws: int
     correlation: float

@@ -15,6 +15,7 @@ from estimator.pricing.chance import Spread, Uncertain, contingency_for, simulat
 from estimator.pricing.charges import CONTINGENCY, DISCOUNT, KINDS, PROFIT, ROUNDING
 from estimator.pricing.model import Bill, PricedJob, PriceRange
 from estimator.rates.model import RateBook
+from estimator.takeoff.lines import source_of
 from estimator.takeoff.model import Line, Varies
 
 ZERO = Decimal(0)
@@ -28,7 +29,7 @@ def price_range(priced: PricedJob) -> PriceRange | None:
         return None
     bills, book = counted(priced), priced.book
     seed, draws, correlation, chance = (book.known(name) or 0.0 for name in SETTINGS)
-    rows, sums = _rows_and_sums(book, bills)
+    rows, sources, sums = _rows_and_sums(book, bills)
     drawn = simulate_all(rows, sums, int(draws), int(seed), correlation)
     spreads = [s for s in drawn if isinstance(s, Spread)]
     if len(spreads) != len(sums):
@@ -42,6 +43,7 @@ def price_range(priced: PricedJob) -> PriceRange | None:
         before_tax=before_tax,
         price=price,
         rows=rows,
+        sources=sources,
         seed=int(seed),
         draws=int(draws),
         correlation=correlation,
@@ -110,9 +112,9 @@ def price_factor(bill: Bill, kind: str) -> Decimal:
 
 def _rows_and_sums(
     book: RateBook, bills: Sequence[Bill]
-) -> tuple[tuple[Uncertain, ...], list[tuple[Decimal, list[Decimal]]]]:
-    """What varies, each once over the whole job as a share of what is likely; cost, price before tax and price, each
-    with the money that all of a row makes of it."""
+) -> tuple[tuple[Uncertain, ...], tuple[str, ...], list[tuple[Decimal, list[Decimal]]]]:
+    """What varies, each once over the whole job as a share of what is likely; where its low and high come from; cost,
+    price before tax and price, each with the money that all of a row makes of it."""
     found: dict[Varies, list[Decimal]] = {}
     for bill in bills:
         factors: dict[str, tuple[Decimal, Decimal, Decimal]] = {}
@@ -132,11 +134,15 @@ def _rows_and_sums(
         sum((t.price_before_tax for t in totals), ZERO),
         sum((t.price for t in totals), ZERO),
     )
-    return rows, [(base, [w[n] for w in found.values()]) for n, base in enumerate(bases)]
+    return (
+        rows,
+        tuple(v.source for v in found),
+        [(base, [w[n] for w in found.values()]) for n, base in enumerate(bases)],
+    )
 
 
 def _whole(v: Varies) -> Varies:
-    return Varies(v.name, 1.0, v.low, v.high, v.group)
+    return Varies(v.name, 1.0, v.low, v.high, v.group, v.source)
 
 
 def _varying(book: RateBook, line: Line) -> Iterator[Varies]:
@@ -146,7 +152,7 @@ def _varying(book: RateBook, line: Line) -> Iterator[Varies]:
         row = getattr(book, line.table).get(key(line.code))
         if row is not None and row.ends is not None and row.ends.low < row.ends.high:
             name = f"{row.description or row.code}, price"
-            yield Varies(name, 1.0, row.ends.low, row.ends.high, f"prices of {line.table}")
+            yield Varies(name, 1.0, row.ends.low, row.ends.high, f"prices of {line.table}", source_of(row.origin))
 
 
 def _has_ends(book: RateBook) -> bool:

@@ -12,7 +12,7 @@ from estimator.core.money import plain
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob
 from estimator.rates.model import Origin, RateBook
-from estimator.report import basis_prices, look
+from estimator.report import basis_prices, basis_range, look
 from estimator.report.blocks import Plan
 from estimator.report.look import Sheet
 from estimator.report.reasons import said
@@ -58,6 +58,7 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     row = _said(sheet, section(sheet, row + 1, "Rules"), _rules(priced))
     row = _said(sheet, section(sheet, row + 1, "Defaults used, because a cell was blank"), _defaults(priced))
     row = table(sheet, section(sheet, row + 1, "Rates used"), RATES, rates(priced), 1, WIDTHS)
+    row = basis_range.write(sheet, priced, row + 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, steps(book), 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, settings(book), 1, WIDTHS)
     table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, _counts(priced), 0, WIDTHS)
@@ -91,6 +92,7 @@ def _rules(priced: PricedJob) -> list[tuple[str, str]]:
     if priced.job.header.tax_reason and priced.job.header.taxes == ():
         rules.append(("No tax", f"{priced.job.header.tax_reason.rstrip('.')}."))
     rules.append(("Payment", basis_prices.payment_words(priced, terms_of(priced).currency)))
+    rules.append(("Range of the price", basis_range.words(priced)))
     return rules
 
 

@@ -11,6 +11,7 @@ from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report.json_consent import consent_data
 from estimator.report.json_order import order_data
+from estimator.report.json_range import range_data
 from estimator.screening.limit import printed_gust
 from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey
@@ -51,6 +52,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
             "price": str(totals.price),
             "complete": totals.complete,
         },
+        **range_data(priced),
         "problems": [
             {
                 "code": p.code,

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from estimator.core.money import from_float
-from estimator.rates.model import Ends, Ground, LabourTask, RateBook, Trade
-from estimator.takeoff.lines import make_line, number
+from estimator.rates.model import Ground, LabourTask, RateBook, Trade
+from estimator.takeoff.lines import make_line, number, source_of
 from estimator.takeoff.model import Hours, Line, Measures, Varies
 
 EVERY = "every"
@@ -85,7 +85,7 @@ def task_hours(
             continue
         factor = f" x labour factor {number(value / plain)}" if plain and abs(value - plain) > 1e-12 else ""
         words = f"{number(row.hours)} h x {number(plain)} {row.for_each} {row.measure}{factor}"
-        varies = _varies(f"{row.task}, hours", row.ends, row.trade)
+        varies = _varies(f"{row.task}, hours", row, row.trade)
         found.append(Hours(row.task, row.trade, row.visit, hours, words, varies))
     return found
 
@@ -103,13 +103,14 @@ def digging(book: RateBook, holes: Sequence[Hole]) -> list[Hours]:
     for ground in dict.fromkeys(g for h in holes for g in (h.ground, h.rock) if g):
         share = sum(within.get(ground.name, 0.0) for *_, within in dug) / total
         if share > 0:
-            varies += _varies(f"digging (ground {ground.name}), hours", ground.ends, trade, share)
+            varies += _varies(f"digging (ground {ground.name}), hours", ground, trade, share)
     words = "; ".join(words for _, words, _ in dug)
     return [Hours(DIG, trade, book.text("digging visit"), total, words, tuple(varies))]
 
 
-def _varies(name: str, ends: Ends | None, group: str, share: float = 1.0) -> tuple[Varies, ...]:
-    return (Varies(name, share, ends.low, ends.high, group),) if ends else ()
+def _varies(name: str, row: LabourTask | Ground | Trade, group: str, share: float = 1.0) -> tuple[Varies, ...]:
+    ends = row.ends
+    return (Varies(name, share, ends.low, ends.high, group, source_of(row.origin)),) if ends else ()
 
 
 def placing(book: RateBook, hours: float, working: str) -> list[Hours]:
@@ -168,12 +169,15 @@ def travel_varies(book: RateBook) -> tuple[Varies, ...]:
     low, high = book.known("travel low"), book.known("travel high")
     if low is None and high is None:
         return ()
-    return (Varies("travel, km and hours", 1.0, 1.0 if low is None else low, 1.0 if high is None else high),)
+    rows = [book.settings[name] for name in ("travel low", "travel high") if name in book.settings]
+    source = "; ".join(dict.fromkeys(source_of(row.origin) for row in rows))
+    ends = (1.0 if low is None else low, 1.0 if high is None else high)
+    return (Varies("travel, km and hours", 1.0, *ends, source=source),)
 
 
 def labour_line(row: Hours, trade: Trade, words: str) -> Line:
     """The line of the hours of a task. words: its description."""
-    varies = (*row.varies, *_varies(f"{trade.name}, cost of an hour", trade.ends, trade.name))
+    varies = (*row.varies, *_varies(f"{trade.name}, cost of an hour", trade, trade.name))
     hours, rate = from_float(row.hours), trade.cost_per_hour
     return make_line(slug(row.task), words, "labour", hours, "h", rate, row.working, trade.origin, varies=varies)
 

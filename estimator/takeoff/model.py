@@ -122,13 +122,14 @@ class Footing:
 @dataclass(frozen=True, slots=True)
 class Varies:
     """A share of a quantity that may come out otherwise. low, high: as shares of what is likely; group: what goes up
-    and down with it, blank: nothing."""
+    and down with it, blank: nothing; source: of low and high."""
 
     name: str
     share: float
     low: float
     high: float
     group: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
