@@ -13,6 +13,7 @@ from estimator.core.names import key
 from estimator.pricing.model import PricedJob
 from estimator.rates.model import Origin, RateBook
 from estimator.report import basis_prices, basis_range, look
+from estimator.report.basis_rows import row_counts
 from estimator.report.blocks import Plan
 from estimator.report.look import Sheet
 from estimator.report.reasons import said
@@ -34,7 +35,13 @@ RATES = (
 )
 SETTINGS = (Col("Table"), Col("Setting"), Col("Value"), Col("Unit"), Col("Holds from"), Col("Source"))
 STEPS = (Col("Table"), Col("Step"), Col("Rate", "percent"), Col("Taken on"), Col("Holds from"), Col("Source"))
-COUNTS = (Col("Sheet"), Col("Rows read", "whole"), Col("Rows ignored", "whole"))
+COUNTS = (
+    Col("Sheet"),
+    Col("Why rows were ignored"),
+    Col("Rows read", "whole"),
+    Col("In a price", "whole"),
+    Col("Rows ignored", "whole"),
+)
 SAID = (Col("From"), Col("What was taken"))
 
 
@@ -57,11 +64,12 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
         row += 1
     row = _said(sheet, section(sheet, row + 1, "Rules"), _rules(priced))
     row = _said(sheet, section(sheet, row + 1, "Defaults used, because a cell was blank"), _defaults(priced))
+    row = basis_prices.write(sheet, plan, priced, row, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Rates used"), RATES, rates(priced), 1, WIDTHS)
     row = basis_range.write(sheet, priced, row + 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, steps(book), 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, settings(book), 1, WIDTHS)
-    table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, _counts(priced), 0, WIDTHS)
+    table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, row_counts(priced), 0, WIDTHS)
 
 
 def _said(sheet: Sheet, row: int, values: list[tuple[str, str]]) -> int:
@@ -125,7 +133,7 @@ def _listed(words: Iterable[str]) -> str:
 
 def _shown(book: RateBook, name: str) -> str:
     setting = book.settings.get(name)
-    return f"{setting.shown or setting.value} {setting.unit}".rstrip() if setting else "none"
+    return f"{setting.shown or setting.value}" if setting else "none"  # as written, with its unit
 
 
 def rates(priced: PricedJob) -> list[list[Any]]:
@@ -191,7 +199,3 @@ def settings(book: RateBook) -> list[list[Any]]:
 
 def _value(value: float | str) -> str:
     return value if isinstance(value, str) else plain(Decimal(f"{value:.15g}"))
-
-
-def _counts(priced: PricedJob) -> list[list[Any]]:
-    return [[name, read, ignored] for name, (read, ignored) in priced.job.counts.items()]
