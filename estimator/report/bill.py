@@ -27,6 +27,7 @@ from estimator.report.blocks import (
     WORKING,
     Block,
     Plan,
+    VariedBlock,
 )
 from estimator.report.look import INK, RULE, Sheet
 from estimator.report.reasons import reason
@@ -34,6 +35,7 @@ from estimator.report.table import PLAIN, Col, headings
 from estimator.report.words import lines_high
 from estimator.takeoff.model import Line
 
+COUNTS = "counts"  # of a price of a variation
 KINDS = {"materials": "material"}  # the other words of `taken on` name their kind of line themselves
 
 
@@ -49,6 +51,8 @@ def write(sheets: Sequence[Sheet], plan: Plan, priced: PricedJob) -> None:
         headings(sheet, HEAD_ROWS - 1, columns)
     for block in plan.blocks:
         _block(sheets, plan, block, priced, by_line)
+    for varied in plan.varied:
+        _varied(sheets, plan, varied)
 
 
 def _block(sheets: Sequence[Sheet], plan: Plan, block: Block, priced: PricedJob, by_line: list[str]) -> None:
@@ -158,6 +162,28 @@ def _beside(sheets: Sequence[Sheet], plan: Plan, block: Block) -> None:
         at = block.beside + 1 + 2 * number
         _line(sheets, plan, at, apart.line)
         sheet, row = here(sheets, plan, at + 1)
-        why = " ".join(w for w in (apart.why, apart.variation) if w)
-        sheet.text(row, WORDS, f"Price with tax ({why})", bold=True, text_wrap=True)
+        sheet.text(row, WORDS, f"Price with tax ({apart.why})", bold=True, text_wrap=True)
         sheet.number(row, COST, price, sheet.look.money(), bold=True)
+
+
+def _varied(sheets: Sequence[Sheet], plan: Plan, block: VariedBlock) -> None:
+    """A variation: each line with its cost, below it its price, and the price of those that count together."""
+    variation = block.variation
+    sheet, row = here(sheets, plan, block.start)
+    words = f"Variation {variation.name}: in none of the prices above"
+    sheet.text(row, CODE, words, bold=True, font_size=11, valign="vcenter")
+    sheet.height(row, 24)
+    for number, line in enumerate(variation.lines):
+        at = block.lines + 2 * number
+        _line(sheets, plan, at, line.apart.line)
+        sheet, row = here(sheets, plan, at + 1)
+        where = f"{line.option.site.name}, option {line.option.option.name}" if line.option else "the whole job"
+        sheet.text(row, WORDS, f"Price with tax, {where}", bold=True, text_wrap=True)
+        sheet.height(row, max(PLAIN, lines_high(f"Price with tax, {where}", COLUMNS[WORDS].width, bold=True)))
+        sheet.text(row, KIND, COUNTS if line.counted else "not chosen: not counted")
+        sheet.number(row, COST, line.price, sheet.look.money(), bold=True)
+    count = 2 * len(variation.lines)
+    names, prices = (plan.spans(block.lines, count, column, block.price) for column in (KIND, COST))
+    terms = "+".join(f'SUMIF({n},"{COUNTS}",{p})' for n, p in zip(names, prices, strict=True))
+    words = f"Variation {variation.name}, with tax"
+    _total(sheets, plan, block.price, words, f"ROUND({terms},2)", variation.price)

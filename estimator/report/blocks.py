@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.pricing.model import Bill, PricedJob, PricedOption
+from estimator.pricing.told import VARIATION, Variation, variations
 from estimator.report.look import cell, quoted
 from estimator.report.table import Col
 from estimator.takeoff.model import Apart
@@ -87,17 +88,41 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
+class VariedBlock:
+    """A variation, outside the blocks of the options. start: its first row, counted like that of a block."""
+
+    start: int
+    variation: Variation
+
+    @property
+    def lines(self) -> int:
+        """The first line; below each stands its price."""
+        return self.start + 1
+
+    @property
+    def price(self) -> int:
+        """The row of the price of what counts."""
+        return self.lines + 2 * len(self.variation.lines)
+
+    @property
+    def end(self) -> int:
+        """The first row of what follows; one row stays free before it."""
+        return self.price + 2
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """All blocks and the rule that turns a row into a sheet and a cell."""
 
     blocks: tuple[Block, ...]
     rows_a_sheet: int
     names: Mapping[str, str]
+    varied: tuple[VariedBlock, ...] = ()
 
     @property
     def sheets(self) -> tuple[str, ...]:
         """Our own names of the bill sheets: Bill, Bill 2 ..."""
-        last = max((b.end for b in self.blocks), default=1) - 1
+        last = max((b.end for b in (*self.blocks, *self.varied)), default=1) - 1
         return tuple("Bill" if n == 0 else f"Bill {n + 1}" for n in range(max(last - 1, 0) // self.rows_a_sheet + 1))
 
     def at(self, row: int) -> tuple[int, int]:
@@ -135,8 +160,18 @@ def plan(priced: PricedJob, names: Mapping[str, str], sheet_rows: int = SHEET_RO
         status = "NOT PRICED" if option.bill is None else option.status
         mark = ", chosen" if option.chosen else ""
         words = f"{option.site.name}: option {option.option.name} ({status}{mark})"
-        blocks.append(Block(start, words, option.bill, option.apart, option))
+        blocks.append(Block(start, words, option.bill, _offered(option.apart), option))
         start = blocks[-1].end
     if priced.job_bill is not None or priced.job_apart:
-        blocks.append(Block(start, "Whole job", priced.job_bill, priced.job_apart, None))
-    return Plan(tuple(blocks), max(sheet_rows - HEAD_ROWS, 1), names)
+        blocks.append(Block(start, "Whole job", priced.job_bill, _offered(priced.job_apart), None))
+        start = blocks[-1].end
+    varied: list[VariedBlock] = []
+    for variation in variations(priced):
+        varied.append(VariedBlock(start, variation))
+        start = varied[-1].end
+    return Plan(tuple(blocks), max(sheet_rows - HEAD_ROWS, 1), names, tuple(varied))
+
+
+def _offered(apart: tuple[tuple[Apart, Decimal], ...]) -> tuple[tuple[Apart, Decimal], ...]:
+    """What stands beside its block; variations have blocks of their own."""
+    return tuple((a, price) for a, price in apart if a.why != VARIATION)

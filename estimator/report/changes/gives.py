@@ -53,7 +53,7 @@ def _changes(old: PrintedOption, now: PrintedOption, units: str) -> list[str]:
     found = _facts(old, now)
     if old.facts:  # a workbook that says nothing of these cannot be held against one that does
         found += _points(old.points, now.points, units)
-    if key(old.offer) != key(now.offer) and old.offer:
+    if key(old.offer) != key(now.offer) and old.offer and (now.chosen or now.offer != "accepted"):
         found.append(f"The price was {OFFERS.get(old.offer, old.offer)} and is now {OFFERS.get(now.offer, now.offer)}.")
     return found
 
@@ -69,7 +69,7 @@ def _facts(old: PrintedOption, now: PrintedOption) -> list[str]:
         if was and is_now:
             found.append(f"{name}: was {was}; is now {is_now}.")
         else:
-            found.append(f"{name}: {'no longer ' + was if was else 'new, ' + is_now}.")
+            found.append(f"{name}, no longer: {was}." if was else f"{name}, new: {is_now}.")
     return found
 
 
