@@ -52,6 +52,7 @@ GATHERING = {
     "report/package/carry.py Load",
     "report/package/package.py Package",
     "report/package/strings.py Strings",
+    "sheets/feeds.py _Ways",
     "sheets/ods.py _Reading",
     "sheets/tidy.py Facts",
 }

@@ -98,6 +98,10 @@ CELLS: dict[str, Entry] = {
         "warning",
         "Cells are fed from another workbook and hold what it said when last saved: {cells}. Check them.",
     ),
+    "feeds-not-followed": (
+        "warning",
+        "It could not be followed where these formulas take their values from: {cells}. Look at them, or write the values.",
+    ),
     "manual-calculation": (
         "warning",
         "The workbook calculates only by hand, so results of formulas can be old: {cells}. Calculate and save it.",
@@ -769,18 +773,18 @@ REPORT: dict[str, Entry] = {
     ),
     "tampered-gone": (
         "warning",
-        "rows were taken out here ({count}); they are written again. To leave a line out, name it in 'Instead of' on sheet "
+        "rows were taken out here ({count}): {effect}. They are written again; to leave a line out, name it in 'Instead of' on sheet "
         "Extras with quantity 0 and its Reason.",
+    ),
+    "tampered-shifted": (
+        "warning",
+        "rows moved, and formulas did not follow ({count} cells on {sheets}), so they count other rows than they should: "
+        "{effect}. They are written afresh; do not hand on what was printed from them.",
     ),
     "tampered-more": (
         "warning",
         "more cells are not as they were written ({count}): together {effect}. They are written afresh; compare the copy "
         "that is kept.",
-    ),
-    "tampered-sheet": (
-        "warning",
-        "so many cells are not as they were written ({count}) that the sheet is not gone through one by one: together "
-        "{effect}. It is written afresh; compare the copy that is kept.",
     ),
     "typed-beside": (
         "warning",

@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
-from estimator.sheets.areas import column_number, reference
+from estimator.sheets.areas import Area, reference
 from estimator.sheets.cells import Book
+from estimator.sheets.references import UNTOLD, Pointed, pointed
 
 Fed = tuple[str, int, int, str]  # sheet, row, column, formula
+Spot = tuple[str, int, int]  # key of the sheet, row, column
 
-_TEXTS = re.compile(r'"[^"]*"')
-_OTHER_BOOK = re.compile(r"(?<![\w\]])\[\d+\]|\[[^\]]+\.xl\w*\]|'[^']*\[[^\]]+\][^']*'!", re.IGNORECASE)
-_SHEET = re.compile(r"(?:'((?:[^']|'')+)'|([^\W\d][\w.]*))!")
-_CELL = re.compile(r"(?:(?:'((?:[^']|'')+)'|([^\W\d][\w.]*))!)?\$?([A-Z]{1,3})\$?(\d{1,7})(?![\w(])")
+MOST_STEPS = 200_000  # formulas looked at on the way to where values come from
 
 
 def old_values(book: Book, fed: Sequence[Fed]) -> list[Problem]:
     """Warnings about cells that are read and whose formulas can hold an old value, one of each kind."""
     if not fed:
         return []
-    own = {key(name) for name in book.own}
+    ways = _Ways(
+        book, {key(s.name): _by_column(s.cells) for s in book.sheets}, {key(s.name): s.name for s in book.sheets}
+    )
+    reached = [(f, ways.reach(f)) for f in fed]
     by_code = {
-        "fed-by-output": [f for f in fed if own and _reaches(book, f[0], f[3], own, set())],
-        "fed-by-other-book": [f for f in fed if _OTHER_BOOK.search(_TEXTS.sub("", f[3]))],
+        "fed-by-output": [f for f, found in reached if found.own],
+        "fed-by-other-book": [f for f, found in reached if found.other],
+        "feeds-not-followed": [f for f, found in reached if found.lost and not (found.own or found.other)],
         "manual-calculation": list(fed) if book.manual else [],
     }
     return [
@@ -40,19 +44,63 @@ def _listed(found: Sequence[Fed], most: int = 12) -> str:
     return ", ".join(cells) + (f" and {len(found) - most} more" if len(found) > most else "")
 
 
-def _reaches(book: Book, sheet: str, formula: str, own: set[str], seen: set[tuple[str, int, int]]) -> bool:
-    """Whether a formula points at one of our sheets, itself or through the cells it points at."""
-    bare = _TEXTS.sub("", formula)
-    if any(key((quoted or plain).replace("''", "'")) in own for quoted, plain in _SHEET.findall(bare)):
-        return True
-    sheets = {key(s.name): s for s in book.sheets}
-    for quoted, plain, letters, row in _CELL.findall(bare):
-        name = key((quoted or plain or sheet).replace("''", "'"))
-        place = (name, int(row), column_number(letters))
-        if name not in sheets or place in seen or len(seen) > 500:
-            continue
-        seen.add(place)
-        cell = sheets[name].cells.get(place[1:])
-        if cell is not None and cell.formula and _reaches(book, sheets[name].name, cell.formula, own, seen):
-            return True
-    return False
+def _by_column(cells: Mapping[tuple[int, int], object]) -> dict[int, list[int]]:
+    """Column to the rows, in order, in which a formula stands."""
+    found: dict[int, list[int]] = {}
+    for (row, column), cell in sorted(cells.items()):
+        if getattr(cell, "formula", None):
+            found.setdefault(column, []).append(row)
+    return found
+
+
+@dataclass(slots=True)
+class _Ways:
+    """The formulas of a workbook and what was found about them so far."""
+
+    book: Book
+    formulas: Mapping[str, Mapping[int, Sequence[int]]]
+    names: Mapping[str, str]
+    known: dict[Spot, Pointed] = field(default_factory=dict)
+    clean: set[Spot] = field(default_factory=set)
+    left: int = MOST_STEPS
+
+    def reach(self, fed: Fed) -> Pointed:
+        """What a formula points at in the end, itself or through the formulas that it points at."""
+        first = self.direct((key(fed[0]), fed[1], fed[2]), fed[3])
+        own, other, lost = first.own, first.other, first.lost
+        seen: set[Spot] = {(key(fed[0]), fed[1], fed[2])}
+        waiting = list(first.areas)
+        while waiting:
+            for spot in self.inside(*waiting.pop()):
+                self.left -= 1
+                if self.left < 0:
+                    return Pointed(own, other, True)
+                if spot in seen or spot in self.clean:
+                    continue
+                seen.add(spot)
+                found = self.direct(spot)
+                own, other, lost = own or found.own, other or found.other, lost or found.lost
+                waiting += found.areas
+        if not (own or other or lost):
+            self.clean |= seen
+        return Pointed(own, other, lost)
+
+    def direct(self, spot: Spot, formula: str = "") -> Pointed:
+        """What one formula itself points at; what cannot be told counts only where it could be one of our sheets."""
+        if spot not in self.known:
+            sheet, row, column = spot
+            if not formula:
+                cells = next(s.cells for s in self.book.sheets if key(s.name) == sheet)
+                formula = cells[row, column].formula or ""
+            found = pointed(self.book, self.names.get(sheet, sheet), row, formula)
+            lost = found.lost and (bool(self.book.own) or formula == UNTOLD)
+            self.known[spot] = Pointed(found.own, found.other, lost, found.areas)
+        return self.known[spot]
+
+    def inside(self, sheet: str, area: Area) -> Iterator[Spot]:
+        """The formulas in an area."""
+        top, left, bottom, right = area
+        for column, rows in self.formulas.get(sheet, {}).items():
+            if left <= column <= right:
+                for row in rows[bisect_left(rows, top) : bisect_right(rows, bottom)]:
+                    yield sheet, row, column

@@ -9,8 +9,8 @@ from struct import unpack_from
 from typing import Any
 
 from estimator.sheets.cells import Arrays
+from estimator.sheets.references import UNTOLD
 
-UNTOLD = "=a formula of the .xls"  # one whose text cannot be told; it is known that it is one
 MOST_TEXTS = 100_000
 LONGEST = 2_000  # bytes of a formula that is still put into words
 
