@@ -109,7 +109,7 @@ def _parts(priced: PricedJob, rests: Rests) -> list[tuple[str, Decimal, Decimal 
         ("Cost", rests.cost, None, ""),
         ("Prices in writing", rests.firm, None, ""),
         ("Prices by word of mouth", rests.verbal, verbal, _which(rests.verbal_codes, verbal, rests)),
-        ("Prices of which nobody has said", rests.unsaid, None, ""),
+        ("Prices not said to be firm or verbal", rests.unsaid, None, ""),
         ("Hours of our own", rests.own, None, ""),
         (
             "Posts and holes where sizes are told or assumed",
