@@ -148,7 +148,7 @@ def read_settings(rows: Sequence[RateRow]) -> tuple[dict[str, Setting], list[Pro
 def _value(row: RateRow, wanted: Wanted) -> tuple[float | str | None, list[Problem]]:
     unit = row.text("unit")
     kind, heading = cast(Kind, _KEPT.get(wanted.kind, wanted.kind)), unit
-    if wanted.kind in _SAME or kind == "number":
+    if wanted.kind in _SAME or kind in ("number", "whole"):
         heading = ""
         if unit.casefold() not in _SAME.get(wanted.kind, ("",)):
             need = f"a number of {wanted.kind}, its unit in the column unit" if wanted.kind in _SAME else "no unit"
