@@ -122,7 +122,8 @@ class Plan:
     @property
     def sheets(self) -> tuple[str, ...]:
         """Our own names of the bill sheets: Bill, Bill 2 ..."""
-        last = max((b.end for b in (*self.blocks, *self.varied)), default=1) - 1
+        ends = [b.end for b in self.blocks] + [b.end for b in self.varied]
+        last = max(ends, default=1) - 1
         return tuple("Bill" if n == 0 else f"Bill {n + 1}" for n in range(max(last - 1, 0) // self.rows_a_sheet + 1))
 
     def at(self, row: int) -> tuple[int, int]:
