@@ -39,11 +39,13 @@ class Targets:
     json: Path
 
 
-def targets(job: Path, out: Path | None, *, own: bool, revision: int = 1) -> Targets:
-    """The names of the outputs. own: the job carries our sheets, so it is priced to its own name."""
+def targets(job: Path, out: Path | None, *, own: bool, alone: bool = False, revision: int = 1) -> Targets:
+    """The names of the outputs. own: the job carries our sheets, so it is priced to its own name; alone: none of its
+    sheets is carried over."""
     folder = out or job.parent
     stem = first_name(job, own).stem
-    name = job.name if own else f"{stem}{PRICED}{job.suffix}"
+    suffix = job.suffix if job.suffix.casefold() in (".xlsx", ".xlsm") and not alone else ".xlsx"
+    name = job.name if own else f"{stem}{PRICED}{suffix}"
     later = "" if revision < 2 else f"-r{revision}"
     return Targets(
         folder / name,
@@ -68,8 +70,9 @@ def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
     found = []
     for job in jobs:
         opened = open_door(job)
-        own = isinstance(opened, Opened) and bool(own_sheets(opened))
-        target = targets(job, out, own=own).priced.resolve()
+        alone = isinstance(opened, Opened) and opened.alone
+        own = isinstance(opened, Opened) and not alone and bool(own_sheets(opened))
+        target = targets(job, out, own=own, alone=alone).priced.resolve()
         if target in seen:
             found.append(problem("one-output", Place(file=job.name), other=seen[target].name, target=target.name))
         seen[target] = job
@@ -81,7 +84,21 @@ def look_into(job: Path, rates: Path | None, progress: Progress | None, *, scree
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Outcome(None, (opened,), usable=False)
-    return price_workbook(opened, first_name(job, bool(own_sheets(opened))), _today(), rates, progress, screen)
+    own = bool(own_sheets(opened)) and not opened.alone
+    outcome = price_workbook(opened, first_name(job, own), _today(), rates, progress, screen)
+    return with_slips(opened, outcome) if own else outcome
+
+
+def with_slips(opened: Opened, outcome: Outcome) -> Outcome:
+    """The outcome with what was changed by hand on our own sheets of the workbook."""
+    from estimator.report.package.earlier import by_hand
+    from estimator.report.terms import terms_of
+
+    if outcome.priced is None:
+        return outcome
+    found = by_hand(opened, terms_of(outcome.priced).currency).problems
+    problems = tuple(worst_first([*found, *outcome.problems]))
+    return replace(outcome, problems=problems, priced=replace(outcome.priced, problems=problems))
 
 
 def price_file(
@@ -110,6 +127,7 @@ def price_file(
     from estimator.report.json_out import job_json
     from estimator.report.names import SHEETS
     from estimator.report.package.audit import audit, new_faults
+    from estimator.report.package.earlier import changed_by_hand
     from estimator.report.package.own import kept_names
     from estimator.report.package.package import open_package
     from estimator.report.package.save import save_atomic
@@ -117,22 +135,30 @@ def price_file(
     from estimator.report.package.trouble import trouble
     from estimator.report.package.zipping import settle
     from estimator.report.quote_files import mail_left_out, write_quote, write_variations
+    from estimator.report.terms import terms_of
 
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Done(None, (opened,), (), 2)
-    own = bool(own_sheets(opened))
+    alone = opened.alone
+    own = bool(own_sheets(opened)) and not alone
     outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
-    alone = opened.strict
     found = [] if alone else trouble(opened.data, SHEETS)
     if alone:
-        found = [problem("written-alone", Place(file=job.name))]
+        kind = "of the strict kind" if opened.kind == "xlsx" else f"an .{opened.kind}"
+        found = [problem("written-alone", Place(file=job.name), kind=kind)]
+    at = targets(job, out, own=own, alone=alone, revision=outcome.priced.job.header.revision)
+    if not any(p.level == "error" for p in found):
+        found += changed_by_hand(opened, job, at.priced, own, terms_of(outcome.priced).currency)
     if any(p.level == "error" for p in found):
         return Done(outcome, tuple(worst_first([*found, *outcome.problems])), (), 2)
-    priced = replace(outcome.priced, problems=tuple(worst_first([*found, *outcome.problems])))
-    at = targets(job, out, own=own, revision=priced.job.header.revision)
+    priced = replace(
+        outcome.priced,
+        job=replace(outcome.priced.job, alone=alone),
+        problems=tuple(worst_first([*found, *outcome.problems])),
+    )
     priced, keep_as = take_in(priced, at.priced)
     outcome = replace(outcome, priced=priced)
     names = {} if alone else kept_names(opened.data)

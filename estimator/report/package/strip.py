@@ -20,6 +20,7 @@ from estimator.report.package.strings import Strings, close_strings, open_string
 from estimator.report.package.styles import close_styles, counts, open_styles, trim_styles
 from estimator.report.package.tabs import follow_tabs
 from estimator.report.package.usage import needed_styles, usage
+from estimator.report.package.wrote import is_record
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,7 @@ def _drop_names(package: Package, ours: list[Element]) -> None:
     holder = package.workbook.find(tag("definedNames"))
     for name in names(package):
         built_in = name.get("name", "").startswith("_xlnm.") and name.get("localSheetId") in places
-        if holder is not None and (built_in or name.get("name") in (MARK, BASE)):
+        if holder is not None and (built_in or name.get("name") in (MARK, BASE) or is_record(name)):
             holder.remove(name)
     if holder is not None and not len(holder):
         package.workbook.remove(holder)

@@ -28,6 +28,7 @@ from estimator.report.package.strip import Bare, take_out
 from estimator.report.package.styles import close_styles, merge_styles
 from estimator.report.package.tabs import calculate_on_load, counts_from_1904, follow_tabs
 from estimator.report.package.trouble import refusals
+from estimator.report.package.wrote import found_record, write_record
 
 _NEW_PART = "xl/worksheets/sheet1.xml"
 
@@ -60,6 +61,7 @@ def transplant(user: bytes, ours: bytes, sheets: Mapping[str, str]) -> bytes:
         raise ValueError(f"two rendered sheets have one purpose: {purposes}")
     for problem in refusals(package, wanted):
         raise ValueError(problem.message)
+    before = found_record(package)
     bare = take_out(package, wanted)
     # the print of the user's records is taken before ours join them
     base = base_name(bare.styles, records(bare.strings), bare.base)
@@ -73,6 +75,7 @@ def transplant(user: bytes, ours: bytes, sheets: Mapping[str, str]) -> bytes:
     calculate_on_load(package)
     close_styles(package, bare.styles_part, bare.styles)
     close_strings(package, bare.strings)
+    write_record(package, before)
     return close_package(package)
 
 

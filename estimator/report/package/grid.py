@@ -1,0 +1,86 @@
+"""What stands in the cells of our own sheets: formulas with the values stored beside them, numbers and texts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from estimator.report.package.formulas import shifted
+from estimator.report.package.markup import Element, each, local, parse, tag
+from estimator.report.package.package import Package, related, sheet_part
+from estimator.sheets.areas import area
+
+Place = tuple[int, int]  # row and column, both from 1
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """What stands in a cell. formula: without its equals sign, blank for none; value: of the formula as last worked
+    out, None where nobody has; an error is its text."""
+
+    formula: str
+    value: float | str | None
+
+
+Grid = Mapping[Place, Stands]
+
+
+def grids(package: Package, purposes: Mapping[str, str]) -> dict[str, Grid]:
+    """The cells of some sheets. purposes: name of the sheet to what it is for, which the answer goes by."""
+    strings = related(package, package.book, "/sharedStrings")
+    texts = _texts(package.parts.get(strings or "", b"")) if strings else []
+    found: dict[str, Grid] = {}
+    for sheet in package.sheets:
+        purpose = purposes.get(sheet.get("name", ""))
+        if purpose is not None:
+            found[purpose] = _grid(parse(package.parts[sheet_part(package, sheet)]), texts)
+    return found
+
+
+def _texts(data: bytes) -> list[str]:
+    return ["".join(t.text or "" for t in item.iter(tag("t"))) for item in each(parse(data))] if data else []
+
+
+def _grid(root: Element, texts: list[str]) -> Grid:
+    found: dict[Place, Stands] = {}
+    masters: dict[str, tuple[Place, str]] = {}  # of formulas that are stored once for a run of cells
+    row = 0
+    for line in root.iter(tag("row")):
+        number = line.get("r", "")
+        row, column = int(number) if number.isdecimal() else row + 1, 0
+        for cell in each(line):
+            named = area(cell.get("r", ""))
+            column = named[1] if named else column + 1
+            stands = _stands(cell, (row, column), texts, masters)
+            if stands is not None:
+                found[row, column] = stands
+    return found
+
+
+def _stands(cell: Element, at: Place, texts: list[str], masters: dict[str, tuple[Place, str]]) -> Stands | None:
+    parts = {local(part): part for part in each(cell)}
+    formula = ""
+    if "f" in parts:
+        source = parts["f"]
+        formula = (source.text or "").strip()
+        if source.get("t") == "shared" and formula:
+            masters[source.get("si", "")] = (at, formula)
+        elif source.get("t") == "shared" and source.get("si", "") in masters:
+            (row, column), master = masters[source.get("si", "")]
+            formula = shifted(master, at[0] - row, at[1] - column)
+    value = _value(cell.get("t", "n"), parts, texts)
+    return Stands(formula, value) if formula or value not in (None, "") else None
+
+
+def _value(kind: str, parts: Mapping[str, Element], texts: list[str]) -> float | str | None:
+    if kind == "inlineStr":
+        return "".join(t.text or "" for t in parts["is"].iter(tag("t"))) if "is" in parts else None
+    text = (parts["v"].text or "") if "v" in parts else ""
+    if kind == "s":
+        return texts[int(text)] if text.isdecimal() and int(text) < len(texts) else text
+    if kind in ("str", "e", "d"):
+        return text
+    try:
+        return float(text) if text else None
+    except ValueError:
+        return text
