@@ -10,6 +10,7 @@ from estimator.core.money import plain
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report.json_consent import consent_data
+from estimator.report.json_kept import accepted_data, kept_data
 from estimator.report.json_order import order_data
 from estimator.report.json_range import range_data
 from estimator.screening.limit import printed_gust
@@ -70,6 +71,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
         data["job_charges"], data["job_taxes"] = _charges(priced.job_bill), _taxes(priced.job_bill)
     if priced.job_apart:
         data["job_apart"] = [_apart(a, price) for a, price in priced.job_apart]
+    data |= kept_data(priced)
     return data
 
 
@@ -84,6 +86,8 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
     taken, bill = o.taken, o.bill
     data: dict[str, Any] = {"option": o.option.name, "status": o.status, "chosen": o.chosen}
     data["quote_status"] = o.quote_status
+    if o.accepted is not None:
+        data["accepted"] = accepted_data(o.accepted)
     data["sails"] = [
         {
             "sail": s.sail,
