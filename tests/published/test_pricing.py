@@ -9,6 +9,7 @@ import pytest
 from estimator.core.money import cents
 from estimator.pricing.charges import Step, margin_of, markup_of, take_charges
 from estimator.pricing.price import bill_of
+from estimator.pricing.taxes import other_way
 from estimator.rates.model import Origin, Tax
 from estimator.takeoff.lines import make_line
 from estimator.takeoff.model import Line
@@ -86,6 +87,31 @@ def test_printed_slips_of_that_bill_do_not_come_out() -> None:
         assert make_line("x", "x", "labour", D(quantity), "h", D(rate), "w").cost == D(cost)
 
 
+# Source: the same book, a retaining wall: materials, laying, lumber, forms, handling, barrows, superintendence.
+WALL = ("862.67", "437.10", "205.33", "224.33", "71.00", "15.75", "35.00")
+
+
+def test_a_bill_of_1908_adds_up_to_what_it_prints() -> None:
+    bill = bill_of([line(cost) for cost in WALL], [], [], by_line=False)
+    assert bill.totals.cost == D("1851.18")  # printed
+    more = bill_of([*bill.lines, line("190.65"), line("895.30")], [], [], by_line=False)  # bridge work, excavation
+    assert more.totals.price == D("2937.13")  # printed
+
+
+def test_its_per_cents_come_from_its_own_costs() -> None:
+    # Source: the same book prints 46.7, 23.4, 11.3, 12.3, 3.8, 1.0 and 1.5, which do not follow from its costs.
+    whole = sum(map(D, WALL), D(0))
+    shares = [cents(D(cost) * 100 / whole) for cost in WALL]
+    assert shares == list(map(D, ("46.60", "23.61", "11.09", "12.12", "3.84", "0.85", "1.89")))  # derived
+    assert sum(shares, D(0)) == 100
+
+
+@pytest.mark.parametrize(("rate", "uses", "each"), [("220", "10", "22.00")])
+def test_timber_that_is_used_again_costs_its_part(rate: str, uses: str, each: str) -> None:
+    # Source: a course on costing: shoring timber at 220 a square metre, used 10 times: 22.00 a square metre.
+    assert make_line("x", "x", "hire", 1 / D(uses), "m2", D(rate), "w").cost == D(each)
+
+
 def test_steps_run_one_after_another_each_rounded_once() -> None:
     # Source: the promise of the charges table: rate x what it is taken on, half up to the cent.
     lines = [line("100.05"), line("50.10", "labour")]
@@ -99,6 +125,39 @@ def test_steps_run_one_after_another_each_rounded_once() -> None:
     amounts = [c.amount for c in take_charges(lines, steps)]
     # 150.15 x 8 % = 12.012; 50.10 x 10 % = 5.01; 167.17 x 0.2 / 0.8 = 41.7925; 208.96 x -5 % = -10.448; to 200
     assert amounts == [D("12.01"), D("5.01"), D("41.79"), D("-10.45"), D("1.49")]
+
+
+@pytest.mark.parametrize("kind", ["material", "labour", "hire", "subcontract", "fee"])
+def test_each_kind_can_carry_a_charge_of_its_own(kind: str) -> None:
+    # 10 % on one kind only; `material` and `materials` are one
+    costs = {"material": "100", "labour": "200", "hire": "300", "subcontract": "400", "fee": "500"}
+    lines = [line(cost, k) for k, cost in costs.items()]
+    for word in {kind, "materials" if kind == "material" else kind}:
+        taken = take_charges(lines, [Step("on it", word, D("0.10"))])
+        assert (taken[0].base, taken[0].amount) == (cents(D(costs[kind])), cents(D(costs[kind]) / 10))
+
+
+def test_several_taxes_each_on_its_kinds() -> None:
+    bill = bill_of([line("60"), line("40", "fee")], [], [tax("0.10"), tax("0.05", "fee")], by_line=False)
+    assert [t.amount for t in bill.taxes] == [D("10.00"), D("2.00")]
+    assert bill.totals.tax == D("12.00")
+
+
+@pytest.mark.parametrize("by_line", [False, True])
+def test_the_other_way_to_take_a_tax_is_known(by_line: bool) -> None:
+    # Source: the same act: three lines of 0.55 at 10 % are 0.17 on the total and 0.18 by line.
+    bill = bill_of([line("0.55")] * 3, [], [tax("0.10")], by_line)
+    assert {bill.totals.tax, other_way(bill)} == {D("0.17"), D("0.18")}
+    assert other_way(bill_of([line("0.50")] * 3, [], [tax("0.10")], by_line)) == D("0.15")
+
+
+@pytest.mark.parametrize(
+    ("pence", "rounded"),
+    # Source: HMRC VATREC12030: under 0.5 of a penny down, 0.5 and over up.
+    [("1.0049", "1.00"), ("1.005", "1.01"), ("1.0051", "1.01"), ("0.9949", "0.99")],
+)
+def test_value_added_tax_is_rounded_to_the_penny(pence: str, rounded: str) -> None:
+    assert cents(D(pence)) == D(rounded)
 
 
 def test_a_tax_falls_on_its_kinds_only() -> None:
