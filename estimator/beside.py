@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -103,3 +103,37 @@ def _read(path: Path) -> Printed | Problem:
 
     opened = open_door(path)
     return opened if isinstance(opened, Problem) else read_printed(opened)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a command has to say. status: 0 it could be answered, 1 something has no price, 2 a file cannot be used."""
+
+    lines: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()
+    written: tuple[Path, ...] = ()
+    status: int = 0
+
+
+def compare_files(before: Path, now: Path, out: Path | None = None) -> Said:
+    """Hold two priced workbooks against each other; out: also a new workbook with every part of every difference."""
+    from estimator.report.changes.book import render_compared
+    from estimator.report.changes.compared import compare, in_words
+    from estimator.report.package.save import save_atomic
+    from estimator.report.package.zipping import settle
+
+    opened = [open_door(path) for path in (before, now)]
+    wrong = [o for o in opened if isinstance(o, Problem)]
+    usable = [o for o in opened if not isinstance(o, Problem)]
+    if wrong:
+        return Said((), tuple(wrong), (), 2)
+    found = compare(usable[0], usable[1])
+    if isinstance(found, list):
+        return Said((), tuple(found), (), 2)
+    lines = tuple(in_words(found))
+    if out is None:
+        return Said(lines)
+    if out.exists():
+        return Said(lines, (problem("new-over-old", Place(file=out.name)),), (), 2)
+    refused = save_atomic(settle(render_compared(found)), out)
+    return Said(lines, (refused,), (), 2) if refused else Said(lines, (), (out,))

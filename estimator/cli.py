@@ -40,6 +40,7 @@ def main() -> None:
     estimator new JOB.xlsx      a blank job workbook
     estimator check JOB.xlsx    what is wrong, missing or to be asked
     estimator price JOB.xlsx    the priced workbook, the customer's copy and the crew's workbook
+    estimator compare OLD NEW   what changed between two priced workbooks, and why in money
     estimator actuals JOB.xlsx  what was used against the plan, and the hours that would follow from it
     """
 
@@ -159,6 +160,18 @@ def actuals(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, since:
     sys.exit(told.status)
 
 
+@main.command()
+@click.argument("before", type=FILE)
+@click.argument("now", type=FILE)
+@click.option("--out", type=FILE, help="Also write a new workbook with every part of every difference.")
+def compare(before: Path, now: Path, out: Path | None) -> None:
+    """Say what changed between two priced workbooks, and why in money; neither is touched."""
+    from estimator.jobfile import compare_files
+
+    said = compare_files(before, now, out)
+    _tell(said.problems, said.lines, said.written, said.status)
+
+
 class _Progress:
     """A bar on a terminal for long work; silent elsewhere."""
 
@@ -185,6 +198,16 @@ class _Progress:
 def _head(job: Path, jobs: Sequence[Path]) -> None:
     if len(jobs) > 1:
         click.echo(f"\n{job.name}")
+
+
+def _tell(problems: Sequence[Problem], lines: Sequence[str], written: Sequence[Path], status: int) -> None:
+    """What a command that answers a question has to say; ends the run."""
+    _say(problems)
+    for line in lines:
+        click.echo(line)
+    for path in written:
+        click.echo(f"written: {path}")
+    sys.exit(status)
 
 
 def _say(problems: Sequence[Problem]) -> None:

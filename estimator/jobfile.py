@@ -15,6 +15,7 @@ from estimator.sheets.package import own_sheets
 
 if TYPE_CHECKING:
     from estimator.actuals.learn import Told
+    from estimator.beside import Said
 
 PRICED, QUOTE, CREW = "-priced", "-quote", "-crew"
 
@@ -206,6 +207,7 @@ def price_file(
 
 def in_words(outcome: Outcome) -> list[str]:
     """The prices of a job in a few lines, the same figures as in the workbook."""
+    from estimator.report.summary_changes import in_words as contract_words
     from estimator.report.terms import terms_of
     from estimator.report.words import money_words
 
@@ -216,13 +218,16 @@ def in_words(outcome: Outcome) -> list[str]:
     lines = []
     for o in priced.options:
         figure = f"{money_words(o.bill.totals.price, currency)} with tax" if o.bill else "NOT PRICED"
+        if o.accepted:
+            figure += f", accepted at {money_words(o.accepted.price, currency)}"
         words = " (provisional)" if o.status == "provisional" else ""
         lines.append(f"{o.site.name}, option {o.option.name}{', chosen' if o.chosen else ''}: {figure}{words}")
     total = priced.totals
     if total.nothing:
         return [*lines, "no chosen option has a price yet"]
     gap = "" if total.complete else f", INCOMPLETE: without {', '.join(total.missing) or 'any site'}"
-    return [*lines, f"chosen options and whole-job lines: {money_words(total.price, currency)} with tax{gap}"]
+    lines.append(f"chosen options and whole-job lines: {money_words(total.price, currency)} with tax{gap}")
+    return [*lines, *contract_words(priced, currency)]
 
 
 def new_job(job: Path, old: Path | None) -> list[Problem]:
@@ -256,6 +261,13 @@ def told_by_actuals(
     if bad:
         return Told((), tuple(worst_first(bad)), (), 2)
     return learn([(job, outcome.priced) for job, outcome in looked if outcome.priced], rates, since, out)
+
+
+def compare_files(before: Path, now: Path, out: Path | None = None) -> Said:
+    """Hold two priced workbooks against each other; out: also a new workbook with every part of every difference."""
+    from estimator.beside import compare_files as compare
+
+    return compare(before, now, out)
 
 
 def _today() -> date:
