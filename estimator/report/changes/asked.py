@@ -63,7 +63,7 @@ def _only_site(book: Book, context: Context) -> str:
 
 def _rows(book: Book, table: Table, context: Context, site: str) -> list[Row]:
     rows = read_table(book, table, context).rows
-    if not site or table is SITES:
+    if not site or table in (SITES, EXTRAS):  # a blank site of Extras means the whole job
         return list(rows)
     return [r if r.values.get("Site") else replace(r, values={**r.values, "Site": site}) for r in rows]
 

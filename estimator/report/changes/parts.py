@@ -102,9 +102,9 @@ def _lines(before: Sequence[PrintedLine], now: Sequence[PrintedLine]) -> list[Pa
         rate = cents(line.quantity * line.rate) - cents(line.quantity * old.rate)
         what = _called(line)
         less = line.quantity - old.quantity
-        more = f"{plain(abs(less))} {line.unit} {'more' if less > 0 else 'less'}, at {plain(old.rate)}"
+        more = f"{_short(abs(less))} {line.unit} {_more(less)}, at {plain(old.rate)}"
         found.append(Part(QUANTITY, what, more, step))
-        how = f"{plain(old.rate)} a {line.unit}, now {plain(line.rate)}, for {plain(line.quantity)} {line.unit}"
+        how = f"{plain(old.rate)} a {line.unit}, now {plain(line.rate)}, for {_short(line.quantity)} {line.unit}"
         found.append(Part(RATE, what, how, rate))
         found.append(Part(ROUNDING, what, "", line.cost - old.cost - step - rate))
     found += [Part(GONE, _called(x), _much(x), -x.cost) for x in gone]
@@ -117,7 +117,16 @@ def _called(line: PrintedLine) -> str:
 
 
 def _much(line: PrintedLine) -> str:
-    return f"{plain(line.quantity)} {line.unit} at {plain(line.rate)}"
+    return f"{_short(line.quantity)} {line.unit} at {plain(line.rate)}"
+
+
+def _short(quantity: Decimal) -> str:
+    """A quantity to read: a third decimal says enough."""
+    return plain(quantity.quantize(Decimal("0.001")))
+
+
+def _more(difference: Decimal) -> str:
+    return "more" if difference > 0 else "less"
 
 
 def _amount(step: PrintedStep, base: Decimal, rate: Decimal) -> Decimal:
@@ -143,7 +152,8 @@ def _steps(before: Sequence[PrintedStep], now: Sequence[PrintedStep], follows: s
         base = _amount(step, step.base, old.rate) - _amount(step, old.base, old.rate)
         rate = _amount(step, step.base, step.rate) - _amount(step, step.base, old.rate)
         how = f"{_percent(old.rate)}, now {_percent(step.rate)}"
-        found.append(Part(follows, step.name, f"{_percent(old.rate)} of {plain(step.base - old.base)} more", base))
+        less = step.base - old.base
+        found.append(Part(follows, step.name, f"{_percent(old.rate)} of {plain(abs(less))} {_more(less)}", base))
         found.append(Part(changed, step.name, how, rate))
         found.append(Part(ROUNDING, step.name, "line by line", whole - base - rate))
     for steps, sign, words in ((gone, -1, "gone"), (new, 1, "new")):
