@@ -28,6 +28,7 @@ from estimator.screening.forms import Shapes
 from estimator.screening.screen import screen_option
 from estimator.sheets.cells import Book, read_book
 from estimator.sheets.door import Opened
+from estimator.sheets.rows import find_sheet
 from estimator.takeoff.draft import Draft, Trip, Worked
 from estimator.takeoff.finish import finish, known_only, work_out
 from estimator.takeoff.labour import DIG, MIX, TRAVEL, slug
@@ -54,6 +55,10 @@ class _Step:
     option: Option
     draft: Draft
     worked: Worked | None
+
+
+_BySite = dict[str | None, list[Problem]]  # errors; None: of the whole job
+_Trips = dict[str, list[_Step]]
 
 
 def price_workbook(
@@ -105,6 +110,8 @@ def price_job(
         points[site.name], more = site_points(book, job, site)
         found += scoped(more, site=site.name)
     steps: list[_Step] = []
+    wrong: _BySite = {}
+    seen = 0  # of what was found, already looked through for errors
     sites = {s.name: s for s in job.sites}
     for option in job.options:
         at, more = option_points(book, points[option.site], option, job.header.units)
@@ -113,15 +120,20 @@ def price_job(
         draft, more = draft_option(book, job, sites[option.site], option, at.fixings, at.marks)
         found += scoped(more, site=option.site, option=option.name)
         worked = None
-        if not _touched(found, option):
+        _sorted_in(wrong, found, seen)
+        seen = len(found)
+        if not _touched(wrong, option):
             worked, more = work_out(book, draft)
             found += scoped(more, site=option.site, option=option.name)
         steps.append(_Step(option, draft, worked))
     options = []
     shapes: Shapes = {}
     grave: list[Problem] = []  # what may come down stands before what may cost
+    trips = _trips(steps)
     for number, step in enumerate(steps, start=1):
-        priced, more = _price_option(job, book, step, steps, taxes, found)
+        _sorted_in(wrong, found, seen)
+        seen = len(found)
+        priced, more = _price_option(job, book, step, trips, taxes, wrong)
         found += scoped(more, site=step.option.site, option=step.option.name)
         screened, more = screen_option(book, step.draft, shapes, screen)
         grave += scoped(more, site=step.option.site, option=step.option.name)
@@ -144,14 +156,14 @@ def price_job(
 
 
 def _price_option(
-    job: Job, book: RateBook, step: _Step, steps: Sequence[_Step], taxes: Sequence[Tax], found: Sequence[Problem]
+    job: Job, book: RateBook, step: _Step, trips: _Trips, taxes: Sequence[Tax], wrong: _BySite
 ) -> tuple[PricedOption, list[Problem]]:
     site, option = step.draft.site, step.option
     quote_status = option.status or job.header.status
     unpriced = PricedOption(site, option, "not priced", option.chosen, quote_status, known_only(step.draft), None)
-    if step.worked is None or _touched(found, option):
+    if step.worked is None or _touched(wrong, option):
         return unpriced, []
-    taken, problems = finish(book, job.header, step.draft, step.worked, _trip(step, steps))
+    taken, problems = finish(book, job.header, step.draft, step.worked, _trip(step, trips))
     if any(p.level == "error" for p in problems):
         return unpriced, problems
     bill = make_bill(book, job.header, taken.lines, taxes, option.margin)
@@ -163,16 +175,20 @@ def _price_option(
     return PricedOption(site, option, status, option.chosen, quote_status, taken, bill, apart), problems
 
 
-def _trip(step: _Step, steps: Sequence[_Step]) -> Trip:
+def _trips(steps: Sequence[_Step]) -> _Trips:
+    """The chosen options that can be worked out, by the trip of their site."""
+    found: _Trips = {}
+    for s in steps:
+        if s.draft.site.trip and s.worked and s.option.chosen:
+            found.setdefault(key(s.draft.site.trip), []).append(s)
+    return found
+
+
+def _trip(step: _Step, trips: _Trips) -> Trip:
     """What this option shares with the chosen options of the other sites of its trip."""
     assert step.worked is not None
     own = step.draft.site
-    others = [
-        s
-        for s in steps
-        if own.trip and s.worked and s.option.chosen and s.option.site != own.name
-        and key(s.draft.site.trip) == key(own.trip)
-    ]  # fmt: skip
+    others = [s for s in trips.get(key(own.trip), ()) if s.option.site != own.name] if own.trip else []
     visits = max([len(step.worked.visits), *(len(s.worked.visits) for s in others if s.worked)])
     travel = max([own.travel, *(s.draft.site.travel for s in others)])
     return Trip(1 + len(others), visits, travel)
@@ -191,12 +207,17 @@ def _job_bill(
     return make_bill(book, header, lines, taxes, None), apart, problems
 
 
-def _touched(problems: Sequence[Problem], option: Option) -> bool:
+def _sorted_in(wrong: _BySite, found: Sequence[Problem], start: int) -> None:
+    """Add the errors among what was found from a place on, by the site that they are of."""
+    for p in found[start:]:
+        if p.level == "error":
+            wrong.setdefault(p.site, []).append(p)
+
+
+def _touched(wrong: _BySite, option: Option) -> bool:
     """Whether an error touches this option."""
     corners = {key(n) for sail in option.sails for n in sail.corners_at}
-    for p in problems:
-        if p.level != "error":
-            continue
+    for p in (*wrong.get(None, ()), *wrong.get(option.site, ())):
         if p.site is None or (
             p.site == option.site
             and (p.option in (None, option.name))
@@ -273,5 +294,4 @@ def _expired(header: Header, book: RateBook, today: date) -> list[Problem]:
 
 def _is_job(book: Book, problems: Sequence[Problem]) -> bool:
     """A workbook with none of our input sheets is some other workbook."""
-    names = {key(s.name) for s in book.sheets}
-    return bool(names & {"job", "sites", "fixings", "options"})
+    return any(find_sheet(book, name) for name in ("Job", "Sites", "Fixings", "Options"))

@@ -78,6 +78,11 @@ CELLS: dict[str, Entry] = {
     "sheet-missing": ("error", "There is no sheet '{sheet}' in {file}; add it, or rename the one that is meant.{hint}"),
     "sheet-empty": ("error", "The sheet has no rows; its headings are wanted in the first {top} rows: {wanted}."),
     "sheet-twice": ("error", "The sheets {found} have one name; keep one of them."),
+    "sheet-read-as": ("note", "There is no sheet '{sheet}'; this one is read for it."),
+    "sheet-looks-like": (
+        "warning",
+        "The sheet has the headings of '{sheet}' and another name, so it is not read; rename it, or put its rows there.",
+    ),
     "sheet-hidden": ("note", "The sheet is hidden; it is read all the same."),
     "heading-missing": ("error", "The heading '{column}' is missing; add the column.{hint}"),
     "heading-twice": ("error", "The columns {letters} both mean '{column}'; keep one of them."),

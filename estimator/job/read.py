@@ -16,9 +16,9 @@ from estimator.job.rows import Names, Read, with_source
 from estimator.job.sites import read_sites
 from estimator.job.tape_walls import read_tape, read_walls
 from estimator.sheets.cells import Book
-from estimator.sheets.columns import ACTUALS, EXTRAS, FIXINGS, OPTIONS, SITES, TAPE, WALLS, Table
+from estimator.sheets.columns import ACTUALS, EXTRAS, FIXINGS, OPTIONS, SITES, TABLES, TAPE, WALLS, Table
 from estimator.sheets.grammar import Context
-from estimator.sheets.reader import Row, read_table
+from estimator.sheets.reader import Row, read_table, unread_sheets
 
 
 def read_job(book: Book, file: str, header: Header, context: Context, names: Names) -> tuple[Job, list[Problem]]:
@@ -28,7 +28,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     """
     counts: dict[str, tuple[int, int]] = {}
     ignored: dict[str, Mapping[str, int]] = {}
-    problems: list[Problem] = []
+    problems = unread_sheets(book, TABLES)
 
     def rows_of(table: Table, only: Site | None) -> list[Read]:
         if only is not None:  # with one site its name may stay blank everywhere

@@ -99,9 +99,12 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
         entries = sheet_entries(opened)
         wanted = None if keys is None else frozenset(e.name for e in entries if key(e.name) in keys)
         tidied = tidy(opened, wanted, frozenset(own))
+        read = _read(tidied)
     except (XMLSyntaxError, ValueError) as error:
         return problem("part-broken", Place(opened.name), part="a sheet or list of it", reason=str(error).split(",")[0])
-    read = _read(tidied)
+    except Exception as error:  # of the library that reads the copy, such as a formula it cannot take apart
+        reason = " ".join(str(error).split())[:80] or type(error).__name__
+        return problem("part-broken", Place(opened.name), part="a sheet", reason=reason)
     names = tuple(e.name for e in entries)
     return Book(
         opened.name, read, names, own, tidied.manual, tidied.since_1904, tidied.defined, tidied.tables, opened.kind

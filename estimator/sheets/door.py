@@ -23,6 +23,7 @@ MOST_INDEX = 20_000_000  # a part that is read before the sizes are judged
 MOST_XLS = 100_000_000  # an .xls is not packed
 
 _OLE = b"\xd0\xcf\x11\xe0"
+_ZIP_END = b"PK\x05\x06"
 _PARCEL = b"\x00\x05\x16\x07"  # what a Mac keeps beside a file on drives that are not its own
 _DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
 _STRICT = b"http://purl.oclc.org/ooxml/"
@@ -55,6 +56,7 @@ def check_bytes(data: bytes, name: str) -> Opened | Problem:
     place = Place(name)
     if not data:
         return problem("file-empty", place)
+    data = _without_padding(data)
     if data.startswith(_OLE):
         return _old_binary(data, place)
     if not data.startswith(b"PK"):
@@ -66,6 +68,15 @@ def check_bytes(data: bytes, name: str) -> Opened | Problem:
         return problem("file-cut-short", place)
     except RuntimeError:  # what zipfile raises for an encrypted part
         return problem("file-password", place)
+
+
+def _without_padding(data: bytes) -> bytes:
+    """A zip without the zeros that some drives fill the last block of a file with."""
+    end = data.rfind(_ZIP_END) if data.startswith(b"PK") and data.endswith(b"\0" * 64) else -1
+    if end < 0 or len(data) < end + 22:
+        return data
+    end += 22 + int.from_bytes(data[end + 20 : end + 22], "little")
+    return data[:end] if not data[end:].strip(b"\0") else data
 
 
 def _broken() -> type[Exception]:

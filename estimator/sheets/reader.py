@@ -17,9 +17,9 @@ from estimator.sheets.grammar import Context, cell_text, read_value
 from estimator.sheets.headings import TOP, Found, Heading, find_table
 from estimator.sheets.items import read_items
 from estimator.sheets.merges import Merges, merges_of, rows_in_words
-from estimator.sheets.rows import Row, find_sheet, heading_problems, rows_below, sheet_of
+from estimator.sheets.rows import Row, find_sheet, heading_problems, rows_below, sheet_of, unread_sheets
 
-__all__ = ["Row", "TableRead", "find_sheet", "read_items", "read_table"]
+__all__ = ["Row", "TableRead", "find_sheet", "read_items", "read_table", "unread_sheets"]
 
 ONCE_A_COLUMN = frozenset({"read-in-unit"})
 _TOTAL = re.compile(r"(grand |sub ?)?totals?", re.IGNORECASE)

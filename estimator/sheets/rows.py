@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -12,7 +13,7 @@ from estimator.sheets.areas import column_letters, reference
 from estimator.sheets.cells import Book, Cell, Sheet
 from estimator.sheets.columns import Column, Table
 from estimator.sheets.grammar import is_blank
-from estimator.sheets.headings import Found
+from estimator.sheets.headings import Found, find_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,29 @@ class Row:
 
 
 def find_sheet(book: Book, name: str) -> Sheet | None:
-    """The sheet of a name, whatever its case, spaces and underscores; None where there is none."""
-    return next((s for s in book.sheets if _sheet_key(s.name) == _sheet_key(name)), None)
+    """The sheet of a name, whatever its case, spaces and underscores; None where there is none.
+
+    Some programs for tablets and phones write `Sites - Table 1`; where one sheet alone is so called, it is meant.
+    """
+    exact = next((s for s in book.sheets if _sheet_key(s.name) == _sheet_key(name)), None)
+    longer = [s for s in book.sheets if re.match(rf"{re.escape(_sheet_key(name))} ?- ?\S", _sheet_key(s.name))]
+    return exact if exact is not None or len(longer) != 1 else longer[0]
+
+
+def unread_sheets(book: Book, tables: Iterable[Table]) -> list[Problem]:
+    """Warnings about sheets that have the headings of a table and another name: a copy, or one that was renamed."""
+    wanted = [t for t in tables if not t.items]
+    read = [find_sheet(book, t.sheet) for t in tables]
+    problems = []
+    for sheet in book.sheets:
+        if any(sheet is each for each in read) or any(_sheet_key(sheet.name) == _sheet_key(t.sheet) for t in wanted):
+            continue
+        known = {t.sheet: set(found.columns) for t in wanted if (found := find_table(sheet, t.columns))}
+        like = [t for t in wanted if {c.name for c in t.columns if c.required} <= known.get(t.sheet, set())]
+        best = max(like, key=lambda t: len(known[t.sheet]), default=None)
+        if best is not None and len(known[best.sheet]) > 2:
+            problems.append(problem("sheet-looks-like", Place(book.name, sheet.name), sheet=best.sheet))
+    return problems
 
 
 def _sheet_key(name: str) -> str:
@@ -49,6 +71,8 @@ def sheet_of(book: Book, table: Table) -> tuple[Sheet | None, list[Problem]]:
     place = Place(book.name, sheet.name)
     twins = [s.name for s in book.sheets if _sheet_key(s.name) == _sheet_key(table.sheet)]
     problems = [problem("sheet-twice", place, found=", ".join(f"'{n}'" for n in twins))] if len(twins) > 1 else []
+    if _sheet_key(sheet.name) != _sheet_key(table.sheet):
+        problems.append(problem("sheet-read-as", place, sheet=table.sheet))
     if sheet.state != "visible":
         problems.append(problem("sheet-hidden", place))
     return sheet, problems

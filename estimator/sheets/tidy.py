@@ -8,6 +8,7 @@ the file itself.
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -16,6 +17,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from estimator.core.names import key
 from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, Area, area, column_letters
+from estimator.sheets.ods_parts import date_of
 from estimator.sheets.package import (
     MARK,
     Opened,
@@ -31,6 +33,8 @@ from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_o
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
+
+_KINDS = frozenset("nsbed")
 
 _COMMENT = re.compile(rb"<!--.*?-->", re.DOTALL)
 _PREFIX = re.compile(rb"<((?:\w+:)?)sheetData\b", re.ASCII)
@@ -81,9 +85,8 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
     facts, sheets = [], {}
     for index, entry in enumerate(entries):
         fact = Facts()
-        sheets[f"xl/worksheets/sheet{index + 1}.xml"] = _sheet(
-            opened.part(entry.part) or b"", fact, count, string_count
-        )
+        data = opened.part(entry.part) or b""
+        sheets[f"xl/worksheets/sheet{index + 1}.xml"] = _sheet(data, entry.name, fact, count, string_count)
         _totals(opened, entry.part, fact)
         facts.append(fact)
     tables = {
@@ -127,12 +130,16 @@ def _totals(opened: Opened, part: str, facts: Facts) -> None:
             facts.totals_rows.add(reference[2])
 
 
-def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
-    """The sheet with the cells that hold something; facts are filled in on the way."""
+def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int) -> str:
+    """The sheet with the cells that hold something, in their order; facts are filled in on the way.
+
+    Some programs write rows and cells as they come. ValueError for a cell that stands twice with two contents: each
+    program would take another one.
+    """
     from lxml import etree
 
     data = _without_empty_rows(data)
-    rows: list[str] = []
+    rows: dict[int, dict[int, str]] = {}
     last = 0
     tags = ("{*}row", "{*}col", "{*}mergeCell", "{*}autoFilter")
     for _, element in etree.iterparse(io.BytesIO(data), tag=tags, resolve_entities=False, no_network=True):
@@ -142,9 +149,13 @@ def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
             last = int(number) if number.isdecimal() and 0 < int(number) <= LAST_ROW else last + 1
             if attribute(element, "hidden") in ("1", "true"):
                 facts.hidden_rows.add(last)
-            cells = "".join(_cells(element, last, facts, styles, strings))
+            cells = rows.get(last, {})
+            for column, cell in _cells(element, last, facts, styles, strings):
+                if cells.get(column, cell) != cell:
+                    raise ValueError(f"{sheet}!{column_letters(column)}{last} stands twice")
+                cells[column] = cell
             if cells:
-                rows.append(f'<row r="{last}">{cells}</row>')
+                rows[last] = cells
             element.clear()
             while (before := element.getprevious()) is not None and (parent := element.getparent()) is not None:
                 parent.remove(before)  # or a long sheet is held in memory twice
@@ -157,7 +168,11 @@ def _sheet(data: bytes, facts: Facts, styles: int, strings: int) -> str:
                 facts.merged.append(reference)
             else:
                 facts.filter = reference
-    return f'<worksheet xmlns="{MAIN}"><sheetData>{"".join(rows)}</sheetData></worksheet>'
+    listed = "".join(
+        f'<row r="{number}">{"".join(cell for _, cell in sorted(rows[number].items()))}</row>'
+        for number in sorted(rows)
+    )
+    return f'<worksheet xmlns="{MAIN}"><sheetData>{listed}</sheetData></worksheet>'
 
 
 def _without_empty_rows(data: bytes) -> bytes:
@@ -177,8 +192,8 @@ def _without_empty_rows(data: bytes) -> bytes:
     return re.sub(rb"(?:<%brow\s[^<>]*+%b\s*+)++" % (name, end), b"", data)
 
 
-def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) -> Iterator[str]:
-    """The cells of a row that hold something, each with its reference put right."""
+def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) -> Iterator[tuple[int, str]]:
+    """Column and cell of a row where something stands, each with its reference put right."""
     column = 0
     for cell in row:
         if local(cell) != "c":
@@ -191,7 +206,7 @@ def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) 
         if inner:
             style = cell.get("s") or ""
             shown = f' s="{style}"' if style.isdecimal() and int(style) < styles else ""
-            yield f'<c r="{column_letters(column)}{number}"{shown}{kind}>{inner}</c>'
+            yield column, f'<c r="{column_letters(column)}{number}"{shown}{kind}>{inner}</c>'
 
 
 def _content(cell: _Element, row: int, column: int, facts: Facts, strings: int) -> tuple[str, str]:
@@ -209,18 +224,30 @@ def _content(cell: _Element, row: int, column: int, facts: Facts, strings: int) 
         if kind == "str" and not value:
             facts.empty_text.add((row, column))
     if kind == "inlineStr":
-        text = joined(children["is"]) if "is" in children else ""
-        return (f'<is><t xml:space="preserve">{escape(decoded(text))}</t></is>', ' t="inlineStr"') if text else ("", "")
+        text = decoded(joined(children["is"])) if "is" in children else ""
+        if formula:
+            return (f"{formula}<v>{escape(text)}</v>", ' t="str"') if text else (formula, "")
+        return (f'<is><t xml:space="preserve">{escape(text)}</t></is>', ' t="inlineStr"') if text else ("", "")
     if value is None or (not value.strip() and kind != "str"):
         return formula, ""
     if kind == "str":
         value = decoded(value)
-    elif kind in ("n", "s") and not _fits(value, kind, strings):
-        kind = "e"  # a number that is none: kept, so that it is named and never read as blank
+    elif kind == "b" and value.strip() in ("true", "false"):
+        value = str(int(value.strip() == "true"))
+    elif kind not in _KINDS:
+        kind = "str"
+    elif kind != "e" and not _fits(value.strip(), kind, strings):
+        kind = "e"  # a value that is none of its kind: kept, so that it is named and never read as blank
     return f"{formula}<v>{escape(value)}</v>", f' t="{kind}"'
 
 
 def _fits(value: str, kind: str, strings: int) -> bool:
+    """Whether a value is one of its kind: a number, a place in the list of texts, yes or no, a day."""
     if kind == "s":
-        return value.strip().isdecimal() and int(value) < strings
-    return re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", value.strip(), re.ASCII) is not None
+        return value.isdecimal() and int(value) < strings
+    if kind == "b":
+        return value in ("0", "1")
+    if kind == "d":
+        return date_of(value.removesuffix("Z")) is not None
+    number = re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", value, re.ASCII)
+    return number is not None and math.isfinite(float(value))
