@@ -14,8 +14,8 @@ from estimator.job.header import read_header
 from estimator.job.model import Extra, Header, Job, Option
 from estimator.job.read import read_job
 from estimator.pricing.model import Bill, PricedJob, PricedOption
-from estimator.pricing.payment import payment_problems
 from estimator.pricing.order import make_order
+from estimator.pricing.payment import payment_problems
 from estimator.pricing.price import apart_prices, job_totals, make_bill
 from estimator.pricing.price_checks import price_problems
 from estimator.pricing.price_range import price_range
