@@ -22,7 +22,7 @@ def broken(data: Data) -> list[str]:
             at = f"{site['site']}/{option['option']}"
             checks = (_status, _corners, _posts, _footings, _money, _labour)
             found += [f"{at}: {words}" for check in checks for words in check(option)]
-    return [*found, *_totals(data), *_problems(data)]
+    return [*found, *_totals(data), *_order(data), *_problems(data)]
 
 
 def _status(option: Data) -> Iterator[str]:
@@ -140,6 +140,46 @@ def _totals(data: Data) -> Iterator[str]:
     whole = bool(sites) and all(any(o["chosen"] and "totals" in o for o in s["options"]) for s in sites)
     if data["totals"]["complete"] is not whole:
         yield "complete"
+
+
+def _order(data: Data) -> Iterator[str]:
+    """Everything chosen is bought, enough of it, in whole packs, at the price that is told."""
+    rows = data["order"]
+    for r in rows:
+        who, quantity = f"order {r['code']}", Decimal(r["quantity"])
+        if quantity < Decimal(r["needed"]) or Decimal(r["left_over"]) < 0:
+            yield f"{who}: {quantity} is less than {r['needed']}"
+        if r["packs"] is not None and r["packs"] * Decimal(r["pack"]) != quantity:
+            yield f"{who}: {quantity} is not whole packs of {r['pack']}"
+        many = r["packs"] if r["price_of"] in ("bar", "reel") else quantity
+        if abs(many * Decimal(r["price"]) - Decimal(r["cost"])) > Decimal("0.005"):
+            yield f"{who}: {r['cost']} is not {many} x {r['price']}"
+    bought = {r["code"] for r in rows}
+    ways = {w["code"] for c in data.get("concrete", ()) for w in c["ways"]}
+    chosen = [o for s in data["sites"] for o in s["options"] if o["chosen"] and "totals" in o]
+    lines = [line for o in chosen for line in o["lines"]] + data["job_lines"]
+    wanted = [n for n in lines if n["kind"] == "material" and Decimal(n["quantity"]) > 0 and Decimal(n["rate"]) >= 0]
+    for code in {n["code"] for n in wanted} - bought - ways:
+        yield f"order: no {code}"
+    if rows:
+        totals = data["order_totals"]
+        if _sum(rows, "cost") != Decimal(totals["goods"]):
+            yield "order: goods"
+        if not _sum(rows, "billed") == _sum(wanted, "cost") == Decimal(totals["billed"]):
+            yield "order: billed"
+    for code in {p["post"] for o in chosen for p in o["posts"]} & bought:
+        posts = [p["length"] for o in chosen for p in o["posts"] if p["post"] == code]
+        metres = sum(float(r["quantity"]) for r in rows if r["code"] == code and r["unit"] == "m")
+        cut = [b for c in data["cutting"] if c["code"] == code for b in c["bars"] for _ in range(b["count"])]
+        if cut and (metres + SMALL < sum(posts) or sum(p["count"] for b in cut for p in b["pieces"]) != len(posts)):
+            yield f"order {code}: too few metres"
+    for c in data.get("cutting", ()):
+        for b in c["bars"]:
+            on = sum(p["count"] for p in b["pieces"])
+            if sum(p["count"] * p["length"] for p in b["pieces"]) + (on - 1) * c["kerf"] > b["length"] + SMALL:
+                yield f"cutting {c['code']}: more on a bar than it has"
+        if Decimal(c["least"]) > Decimal(c["cost"]) or c["proved"] is not (Decimal(c["least"]) == Decimal(c["cost"])):
+            yield f"cutting {c['code']}: bound"
 
 
 def _problems(data: Data) -> Iterator[str]:

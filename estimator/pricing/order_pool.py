@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from estimator.core.money import from_float
 from estimator.core.names import key
 from estimator.pricing.model import Bill, PricedOption
 from estimator.rates.model import RateBook
@@ -64,10 +65,11 @@ class Pool:
 
     @property
     def sites(self) -> tuple[tuple[str, Decimal], ...]:
-        """What each site needs."""
+        """What each site needs; of what is cut, the metres of its pieces."""
         found: dict[str, Decimal] = {}
         for u in self.uses:
-            found[u.site or WHOLE_JOB] = found.get(u.site or WHOLE_JOB, Decimal(0)) + u.needed
+            cut = sum((from_float(length) for _, length in u.line.pieces), Decimal(0))
+            found[u.site or WHOLE_JOB] = found.get(u.site or WHOLE_JOB, Decimal(0)) + (cut or u.needed)
         return tuple(found.items())
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from estimator.core.units import show_length
-from estimator.pricing.order_concrete import WITH_MIXER
-from estimator.pricing.order_model import ConcreteSite, CutBar, Cutting, Order
+from estimator.pricing.order_concrete import BY_TRUCK, WITH_MIXER
+from estimator.pricing.order_model import ConcreteSite, ConcreteWay, CutBar, Cutting, Order
 from estimator.report import look
 from estimator.report.look import INK, RULE, Sheet, cell
 from estimator.report.table import Col, headings, line, section
@@ -69,11 +70,31 @@ def cuttings(sheet: Sheet, order: Order, row: int, columns: Sequence[Col]) -> in
 
 def _bar(sheet: Sheet, plan: Cutting, bar: CutBar, row: int, widths: Sequence[float], rule: dict[str, object]) -> None:
     pieces = pieces_words(bar, sheet.look.units)
-    what = "; ".join(x for x in (plan.description, plan.colour) if x)
-    values = [plan.code, bar.count, what, bar.length, "", "", "", "", "", bar.price, "", None, bar.off_cut, "", ""]
+    values = [
+        plan.code,
+        bar.count,
+        plan.description,
+        bar.length,
+        "",
+        "",
+        "",
+        "",
+        "",
+        bar.price,
+        "",
+        None,
+        bar.off_cut,
+        "",
+        "",
+    ]
     made = line(sheet, row, BARS, values, widths, **rule)
-    sheet.across(row, PIECES, LAST_PIECE, pieces, text_wrap=True, indent=1, **made)
-    sheet.height(row, max(lines_high(pieces, sum(widths[PIECES : LAST_PIECE + 1]) - 2), lines_high(what, widths[2])))
+    sheet.across(row, PIECES, LAST_PIECE, pieces, text_wrap=True, align="left", indent=1, **made)
+    sheet.height(
+        row,
+        max(
+            lines_high(pieces, sum(widths[PIECES : LAST_PIECE + 1]) - 2), lines_high(plan.description, widths[2] - 1.5)
+        ),
+    )
     formula = f"ROUND({cell(row, COUNT)}*{cell(row, EACH)},2)"
     sheet.formula(row, COST, formula, bar.count * bar.price, sheet.look.money(), **made)
 
@@ -112,8 +133,8 @@ def concrete(sheet: Sheet, order: Order, row: int, columns: Sequence[Col], curre
         for number, way in enumerate(site.ways):
             said = ", ".join(["taken"] * (not number) + ["in the bill"] * _billed(site, number))
             values = [
-                "" if number else site.site, "", f"{way.description}, {way.how}", said, way.quantity, way.price,
-                way.unit, None, way.hours, way.labour, way.waiting_hours, way.waiting, way.hire, None, way.words,
+                "" if number else site.site, "", way_words(way), said, way.quantity, way.price,
+                way.unit, None, way.hours, way.labour, *_beside(way), None, way.words,
             ]  # fmt: skip
             rule = {"top": 1, "top_color": RULE if number else INK}
             made = line(sheet, row, WAYS, values, widths, bold=not number, **rule)
@@ -134,6 +155,17 @@ def _billed(site: ConcreteSite, number: int) -> bool:
     """Whether the bill prices this way; it knows no mixer."""
     way = site.ways[number]
     return way.code == site.billed and way.how != WITH_MIXER
+
+
+def way_words(way: ConcreteWay) -> str:
+    """What is bought, and how it is mixed."""
+    return way.description if way.how == BY_TRUCK else f"{way.description}, {way.how}"
+
+
+def _beside(way: ConcreteWay) -> list[Decimal | None]:
+    """Waiting hours, what waiting costs, and hire; blank where they do not come up."""
+    truck = way.how == BY_TRUCK
+    return [way.waiting_hours if truck else None, way.waiting if truck else None, way.hire if way.days else None]
 
 
 def reserve_words(site: ConcreteSite, currency: str) -> str:

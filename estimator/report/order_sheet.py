@@ -15,7 +15,7 @@ from estimator.pricing.order_model import Order, Ordered, SupplierTotal
 from estimator.report import look, order_plans
 from estimator.report.blocks import COST, Plan
 from estimator.report.look import INK, RULE, Sheet, cell
-from estimator.report.table import Col, headings, line, section
+from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.terms import terms_of
 from estimator.report.words import lines_high, money_words
 
@@ -118,12 +118,17 @@ def _suppliers(sheet: Sheet, priced: PricedJob, order: Order, row: int, first: S
         last = start + len(_own(order, total))
         known = priced.book.suppliers.get(total.name.casefold())
         day = total.order_by.isoformat() if total.order_by else ""
+        name, description = total.name or NOBODY, known.description if known else ""
+        todo = _to_do(total, terms_of(priced).currency)
         values = [
-            total.name or NOBODY, "", known.description if known else "", day, total.lead_days, len(_own(order, total)),
+            "", "", description, day, total.lead_days, len(_own(order, total)),
             "", total.minimum if known else None, "", None, "", None, total.delivery if known else None, None,
-            _to_do(total, terms_of(priced).currency),
+            todo,
         ]  # fmt: skip
         made = line(sheet, row, SUPPLIERS, values, widths, top=1, top_color=RULE)
+        sheet.across(row, 0, 1, name, text_wrap=True, **made)
+        texts = ((name, widths[0] + widths[1]), (description, widths[2]), (todo, widths[-1] - 1.5))
+        sheet.height(row, max(PLAIN, *(lines_high(words, width) for words, width in texts)))
         if known:
             short = f"MAX(0,ROUND({cell(row, PACK)}-{cell(row, SUM)},2))"
             sheet.formula(row, PRICE, short, total.short, money, **made)
