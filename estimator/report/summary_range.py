@@ -167,7 +167,7 @@ def _movers(sheet: Sheet, found: PriceRange, row: int) -> int:
     for mover in found.price.movers:
         style: dict[str, Any] = {"top": 1, "top_color": RULE, "valign": "top"}
         sheet.across(row, WORDS, WORDS_LAST, mover.name, text_wrap=True, **style)
-        sheet.height(row, lines_high(mover.name, 48))
+        sheet.height(row, max(PLAIN, lines_high(mover.name, 48)))
         sheet.number(row, IN_COST, mover.at_low, money, **style)
         sheet.number(row, IN_BEFORE, mover.at_high, money, **style)
         row += 1
