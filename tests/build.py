@@ -26,6 +26,7 @@ def write_job(
     extras: Rows = (),
     tape: Rows = (),
     walls: Rows = (),
+    actuals: Rows = (),
 ) -> Path:
     """A job workbook; every row is a dictionary from heading to value."""
     book = Workbook()
@@ -42,6 +43,7 @@ def write_job(
         ("Extras", extras),
         ("Tape", tape),
         ("Walls", walls),
+        ("Actuals", actuals),
     ):
         if not rows:
             continue

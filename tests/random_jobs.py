@@ -45,7 +45,24 @@ def random_job(path: Path, seed: int) -> Path:
     if rng.random() < 0.5:
         extras.append({"Description": "Folder", "Quantity": 1, "Unit": "each", "Cost each": 33.33, "Kind": "fee"})
     terms = {"Reference": f"R{seed}", **rng.choice(TERMS)}
-    return write_job(path, job=terms, sites=sites, fixings=fixings, options=options, extras=extras)
+    used = _actuals(rng, [s["Site"] for s in sites]) if rng.random() < 0.5 else []
+    return write_job(path, job=terms, sites=sites, fixings=fixings, options=options, extras=extras, actuals=used)
+
+
+def _actuals(rng: Random, sites: list[str]) -> list[dict[str, Any]]:
+    """Hours and quantities as people note them: of the whole job, of a site, of an option, by any name and unit."""
+    what = [
+        ("hang sail", "h"), ("dig", None), ("place-concrete", "min"), ("Tension corner", "hours"), ("travel", "h"),
+        ("CON-TRUCK", "m3"), ("CON-BAG-20", None), ("travel-km", "m"), ("Folder", "each"), ("survey", "h"),
+    ]  # fmt: skip
+    rows = []
+    for _ in range(rng.randint(1, 8)):
+        name, unit = rng.choice(what)
+        row = {"What": name, "Quantity": round(rng.uniform(0, 12), rng.choice([0, 1, 2])), "Unit": unit, "By": "Wren"}
+        if rng.random() < 0.6:
+            row |= {"Site": rng.choice(sites), "Option": rng.choice([None, "1", "2"])}
+        rows.append(row)
+    return rows
 
 
 def _site(rng: Random, site: str, trip: str) -> dict[str, Any]:

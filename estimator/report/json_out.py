@@ -11,8 +11,10 @@ from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report.json_consent import consent_data
 from estimator.report.json_kept import accepted_data, kept_data
+from estimator.report.json_money import option_money, payment_data
 from estimator.report.json_order import order_data
 from estimator.report.json_range import range_data
+from estimator.report.json_used import used_data
 from estimator.screening.limit import printed_gust
 from estimator.screening.model import Screened
 from estimator.takeoff.model import Apart, Line, Survey
@@ -72,7 +74,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
     if priced.job_apart:
         data["job_apart"] = [_apart(a, price) for a, price in priced.job_apart]
     data |= kept_data(priced)
-    return data
+    return {**data, **payment_data(priced), **used_data(priced)}
 
 
 def _tape(survey: Survey | None) -> dict[str, Any]:
@@ -199,6 +201,7 @@ def _option(priced: PricedJob, o: PricedOption) -> dict[str, Any]:
     data["hours"] = sum(h.hours for h in taken.hours)
     data["lines"] = [_line(line) for line in bill.lines]
     data["charges"], data["taxes"] = _charges(bill), _taxes(bill)
+    data |= option_money(priced, o)
     if o.apart:
         data["apart"] = [_apart(a, price) for a, price in o.apart]
     t = bill.totals

@@ -54,7 +54,7 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
         row += 1
     first = section(sheet, row + 1, "Planned and used") + 1
     after = first + len(priced.used) + 1
-    lines = after + 10  # the first of the bill's lines
+    lines = after + 11  # the first of the bill's lines
     prices = lines + sum(len(u.planned) for u in priced.used) + 3
     headings(sheet, first - 1, ROWS)
     at = lines

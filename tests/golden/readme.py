@@ -95,6 +95,12 @@ MEANS = {
     "Unit": "each, m, m2, m3, kg, h, day and so on",
     "Cost each": "your cost before overhead and profit; or Item",
     "Visit": "of labour: the visit on which it is done",
+    "Actuals.Site": "a site of the sheet Sites; blank: the whole job, the chosen options of all sites together",
+    "Actuals.What": "a task of the table labour, or dig, place concrete, travel; or the code of a line of the Bill",
+    "Actuals.Quantity": "person-hours of a task, of all people together; of anything else how much was used",
+    "Actuals.Unit": "h or min for a task; bag, m3, m and so on; blank: the unit of the line",
+    "Day": "when it was used",
+    "By": "who noted it",
     "Variation": "a name or number: priced beside as a change to an accepted job, outside the total",
     "Reason": "why, for the Bill",
 }
