@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from estimator.report.package.formulas import shifted
-from estimator.report.package.markup import Element, each, local, parse, tag
+from estimator.report.package.markup import Element, each, parse, tag
 from estimator.report.package.package import Package, related, sheet_part
-from estimator.sheets.areas import area
+from estimator.sheets.areas import column_number
 
 Place = tuple[int, int]  # row and column, both from 1
+_ROW, _VALUE, _FORMULA, _INLINE = tag("row"), tag("v"), tag("f"), tag("is")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,40 +47,46 @@ def _grid(root: Element, texts: list[str]) -> Grid:
     found: dict[Place, Stands] = {}
     masters: dict[str, tuple[Place, str]] = {}  # of formulas that are stored once for a run of cells
     row = 0
-    for line in root.iter(tag("row")):
+    for line in root.iter(_ROW):
         number = line.get("r", "")
         row, column = int(number) if number.isdecimal() else row + 1, 0
         for cell in each(line):
-            named = area(cell.get("r", ""))
-            column = named[1] if named else column + 1
-            stands = _stands(cell, (row, column), texts, masters)
-            if stands is not None:
-                found[row, column] = stands
+            column = _column(cell.get("r", "").rstrip("0123456789")) or column + 1
+            if len(cell):
+                stands = _stands(cell, (row, column), texts, masters)
+                if stands is not None:
+                    found[row, column] = stands
     return found
 
 
+@lru_cache(maxsize=20_000)
+def _column(letters: str) -> int:
+    """Its number; 0 for a cell that does not say where it stands."""
+    return column_number(letters) if letters.isascii() and letters.isalpha() and len(letters) <= 3 else 0
+
+
 def _stands(cell: Element, at: Place, texts: list[str], masters: dict[str, tuple[Place, str]]) -> Stands | None:
-    parts = {local(part): part for part in each(cell)}
-    formula = ""
-    if "f" in parts:
-        source = parts["f"]
-        formula = (source.text or "").strip()
-        if source.get("t") == "shared" and formula:
-            masters[source.get("si", "")] = (at, formula)
-        elif source.get("t") == "shared" and source.get("si", "") in masters:
-            (row, column), master = masters[source.get("si", "")]
-            formula = shifted(master, at[0] - row, at[1] - column)
-    value = _value(cell.get("t", "n"), parts, texts)
+    formula, text, kind = "", "", cell.get("t", "n")
+    for part in cell:
+        if part.tag == _VALUE:
+            text = part.text or ""
+        elif part.tag == _FORMULA:
+            formula = (part.text or "").strip()
+            if part.get("t") == "shared" and formula:
+                masters[part.get("si", "")] = (at, formula)
+            elif part.get("t") == "shared" and part.get("si", "") in masters:
+                (row, column), master = masters[part.get("si", "")]
+                formula = shifted(master, at[0] - row, at[1] - column)
+        elif part.tag == _INLINE:
+            text = "".join(t.text or "" for t in part.iter(tag("t")))
+    value = _value(kind, text, texts)
     return Stands(formula, value) if formula or value not in (None, "") else None
 
 
-def _value(kind: str, parts: Mapping[str, Element], texts: list[str]) -> float | str | None:
-    if kind == "inlineStr":
-        return "".join(t.text or "" for t in parts["is"].iter(tag("t"))) if "is" in parts else None
-    text = (parts["v"].text or "") if "v" in parts else ""
+def _value(kind: str, text: str, texts: list[str]) -> float | str | None:
     if kind == "s":
         return texts[int(text)] if text.isdecimal() and int(text) < len(texts) else text
-    if kind in ("str", "e", "d"):
+    if kind in ("str", "inlineStr", "e", "d"):
         return text
     try:
         return float(text) if text else None

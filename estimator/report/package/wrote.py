@@ -53,16 +53,15 @@ class Record:
 
 def record_of(written: Mapping[str, Grid], names: Mapping[str, str], sheets: str, origin: str) -> Record:
     """The record of our sheets, by what they are for. names: what each is called."""
-    kept = {purpose: grid for purpose, grid in written.items() if purpose not in UNTOLD}
-    literal = {word.casefold() for grid in kept.values() for word in _criteria(grid)}
+    literal = {word.casefold() for grid in written.values() for word in _criteria(grid)}
     cells = {
         purpose: {
             at: SEEN if isinstance(s.value, str) and not s.formula and s.value.casefold() not in literal else s
             for at, s in grid.items()
         }
-        for purpose, grid in kept.items()
+        for purpose, grid in written.items()
     }
-    return Record({p: names.get(p, p) for p in kept}, cells, _watched(kept.get("Summary", {})), sheets, origin)
+    return Record({p: names.get(p, p) for p in written}, cells, _watched(written.get("Summary", {})), sheets, origin)
 
 
 def _criteria(grid: Grid) -> Iterable[str]:
@@ -97,7 +96,7 @@ def packed(record: Record) -> list[str]:
             "origin": record.origin,
             "cells": {purpose: _lines(record.cells[purpose]) for purpose in only},
         }
-        text = base64.b64encode(zlib.compress(json.dumps(data, separators=(",", ":")).encode(), 9)).decode()
+        text = base64.b64encode(zlib.compress(json.dumps(data, separators=(",", ":")).encode(), 6)).decode()
         if len(text) <= MOST:
             return [text[n : n + A_NAME] for n in range(0, len(text), A_NAME)]
     return []
@@ -222,8 +221,7 @@ def write_record(package: Package, before: Record | None) -> None:
 
     before: the record it carried, from which it is known how the user's sheets came out of the job.
     """
-    owns = own_sheets(package)
-    names = {own.purpose: own.name for own in owns}
-    written = grids(package, {own.name: own.purpose for own in owns})
+    names = {own.purpose: own.name for own in own_sheets(package) if own.purpose not in UNTOLD}
+    written = grids(package, {name: purpose for purpose, name in names.items()})
     record = record_of(written, names, print_of(package), before.origin if before else inputs_print(package))
     add_record(package, packed(record))
