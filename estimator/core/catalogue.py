@@ -965,7 +965,6 @@ CHANGES: dict[str, Entry] = {
         "note",
         "no priced workbook of an earlier revision lies beside ({wanted}), so what changed since cannot be told.",
     ),
-    "paper-kept": ("note", "what lay there from an earlier run has other figures; it is kept as {kept}."),
     "aim-option-unknown": ("error", "there is no option '{found}'; there are: {known}."),
     "aim-option-several": ("error", "several sites have an option '{found}' ({sites}); name the site with --site."),
     "aim-not-priced": (

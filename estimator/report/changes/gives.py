@@ -31,7 +31,7 @@ def given(before: Printed, now: Printed) -> tuple[str, ...]:
     found += _chosen(before, now)
     if before.whole is not None or now.whole is not None:
         blank = PrintedOption("", "", True, "", "", None)
-        words = _facts(before.whole or blank, now.whole or blank)
+        words = facts_changed(before.whole or blank, now.whole or blank)
         found += [f"For the whole job: {w[:1].lower()}{w[1:]}" for w in words]
     return tuple(found)
 
@@ -50,7 +50,7 @@ def _label(job: Printed, option: PrintedOption) -> str:
 
 
 def _changes(old: PrintedOption, now: PrintedOption, units: str) -> list[str]:
-    found = _facts(old, now)
+    found = facts_changed(old, now)
     if old.facts:  # a workbook that says nothing of these cannot be held against one that does
         found += _points(old.points, now.points, units)
     if key(old.offer) != key(now.offer) and old.offer and (now.chosen or now.offer != "accepted"):
@@ -58,7 +58,8 @@ def _changes(old: PrintedOption, now: PrintedOption, units: str) -> list[str]:
     return found
 
 
-def _facts(old: PrintedOption, now: PrintedOption) -> list[str]:
+def facts_changed(old: PrintedOption, now: PrintedOption) -> list[str]:
+    """What an option gives otherwise, by the names of its facts; nothing where the old one says nothing of them."""
     if not old.facts and old.bill is not None and old.site:
         return []
     found = []

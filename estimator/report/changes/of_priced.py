@@ -41,7 +41,7 @@ def of_priced(priced: PricedJob, file: str) -> Printed:
         day=header.priced_on,
         currency=terms_of(priced).currency,
         units=header.units,
-        options=tuple(_option(priced, o) for o in priced.options),
+        options=tuple(printed_option(priced, o) for o in priced.options),
         whole=whole,
         rates=rates,
         steps=steps,
@@ -54,7 +54,8 @@ def _cell(value: Decimal) -> Decimal:
     return from_float(float(value))
 
 
-def _option(priced: PricedJob, o: PricedOption) -> PrintedOption:
+def printed_option(priced: PricedJob, o: PricedOption) -> PrintedOption:
+    """One option as it will stand printed."""
     status = o.status if o.bill else "NOT PRICED"
     points = tuple(PrintedPoint(p.fixing, p.held_by, p.across, p.out, p.height) for p in o.taken.points)
     facts: Mapping[str, str] = option_facts(priced, o)

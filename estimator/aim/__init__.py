@@ -1,0 +1,1 @@
+"""What would have to change for a wanted price: the margin, or one thing of the job."""
