@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from datetime import datetime
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from estimator.pipeline import Outcome
 
 FILE = click.Path(path_type=Path)
+MOST_MONEY = 1_000_000_000
 LONG_WORK = 8  # options from which a progress bar is worth showing
 
 SCREEN = "Look at the wind on sites without a wind speed too (indicative)."
@@ -41,6 +43,7 @@ def main() -> None:
     estimator check JOB.xlsx    what is wrong, missing or to be asked
     estimator price JOB.xlsx    the priced workbook, the customer's copy and the crew's workbook
     estimator compare OLD NEW   what changed between two priced workbooks, and why in money
+    estimator aim JOB.xlsx --price N   the margin that gives a price, and the three cheapest changes that would
     estimator actuals JOB.xlsx  what was used against the plan, and the hours that would follow from it
     """
 
@@ -170,6 +173,33 @@ def compare(before: Path, now: Path, out: Path | None) -> None:
 
     said = compare_files(before, now, out)
     _tell(said.problems, said.lines, said.written, said.status)
+
+
+@main.command()
+@click.argument("job", type=FILE)
+@click.option("--price", required=True, metavar="N", help="The price that is wanted, with tax: 4500, or 4500.50.")
+@click.option("--option", default="", metavar="NAME", help="An option; otherwise all that is chosen.")
+@click.option("--site", default="", metavar="NAME", help="The site of the option; otherwise any.")
+@click.option("--before-tax", is_flag=True, help="The price that is wanted is before tax.")
+@click.option("--rates", type=FILE, help="A rate book: a folder of CSV files or a workbook.")
+def aim(job: Path, price: str, option: str, site: str, before_tax: bool, rates: Path | None) -> None:
+    """Show the margin that gives a price, and the three cheapest changes that would; nothing is written."""
+    from estimator.jobfile import aim as aim_at
+
+    said = aim_at(job, _amount(price), rates, option, site, before_tax=before_tax)
+    _tell(said.problems, said.lines, said.written, said.status)
+
+
+def _amount(text: str) -> Decimal:
+    """A price as typed."""
+    plain = text.strip().replace(" ", "")
+    try:
+        amount = Decimal(plain)
+    except InvalidOperation:
+        amount = Decimal(0)
+    if not amount.is_finite() or amount <= 0 or amount >= MOST_MONEY or amount != amount.quantize(Decimal("0.01")):
+        raise click.BadParameter(f"{text!r} is no price: write it like 4500 or 4500.50.", param_hint="--price")
+    return amount
 
 
 class _Progress:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -268,6 +269,20 @@ def compare_files(before: Path, now: Path, out: Path | None = None) -> Said:
     from estimator.beside import compare_files as compare
 
     return compare(before, now, out)
+
+
+def aim(
+    job: Path, price: Decimal, rates: Path | None, option: str = "", site: str = "", *, before_tax: bool = False
+) -> Said:
+    """The margin that gives a price, and the cheapest changes that would; nothing is written."""
+    from estimator.aim.ask import aim_at
+    from estimator.beside import Said
+
+    outcome = look_into(job, rates, None)
+    if outcome.priced is None:
+        return Said((), tuple(p for p in outcome.problems if p.level == "error"), (), 2)
+    answer = aim_at(outcome.priced, price, option, site, before_tax=before_tax)
+    return Said(answer.lines, answer.problems, (), answer.status)
 
 
 def _today() -> date:

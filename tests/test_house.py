@@ -38,7 +38,8 @@ MAY: dict[str, tuple[str, ...]] = {
     "actuals": ("report", "pricing", "takeoff", "job", "rates", "sheets", "core"),
     "pipeline": ("pricing", "screening", "takeoff", "job", "rates", "sheets", "core"),
     "beside": ("report", "pricing", "sheets", "core"),
-    "jobfile": ("beside", "actuals", "pipeline", "report", "pricing", "sheets", "core"),
+    "aim": ("pipeline", "report", "pricing", "screening", "takeoff", "geometry", "job", "rates", "core"),
+    "jobfile": ("aim", "beside", "actuals", "pipeline", "report", "pricing", "sheets", "core"),
     "frames": ("jobfile", "pipeline", "pricing", "sheets", "core"),
     "cli": ("jobfile", "pipeline", "core"),
 }
