@@ -22,9 +22,8 @@ def old_values(book: Book, fed: Sequence[Fed]) -> list[Problem]:
     """Warnings about cells that are read and whose formulas can hold an old value, one of each kind."""
     if not fed:
         return []
-    ways = _Ways(
-        book, {key(s.name): _by_column(s.cells) for s in book.sheets}, {key(s.name): s.name for s in book.sheets}
-    )
+    by_sheet = {key(s.name): _by_column(s.cells) for s in book.sheets}
+    ways = _Ways(book, by_sheet, {key(s.name): s.name for s in book.sheets}, MOST_STEPS)
     reached = [(f, ways.reach(f)) for f in fed]
     by_code = {
         "fed-by-output": [f for f, found in reached if found.own],
@@ -60,9 +59,9 @@ class _Ways:
     book: Book
     formulas: Mapping[str, Mapping[int, Sequence[int]]]
     names: Mapping[str, str]
+    left: int  # steps that may still be taken
     known: dict[Spot, Pointed] = field(default_factory=dict)
     clean: set[Spot] = field(default_factory=set)
-    left: int = MOST_STEPS
 
     def reach(self, fed: Fed) -> Pointed:
         """What a formula points at in the end, itself or through the formulas that it points at."""

@@ -26,7 +26,7 @@ from estimator.sheets.package import MARK, Opened, attribute, local, parse
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
-MOST_CELLS = 1_000_000
+MOST_CELLS = 500_000
 
 _ERROR = re.compile(r"#(?:N/A|(?:DIV/0|REF|NULL|NUM|VALUE)!|NAME\?)|Err:\d{3}")
 

@@ -20,7 +20,7 @@ from estimator.sheets.xls_formulas import Formulas, formulas_of, is_manual, name
 if TYPE_CHECKING:
     from estimator.sheets.cells import Book
 
-MOST_CELLS = 1_000_000
+MOST_CELLS = 500_000
 _STATES = ("visible", "hidden", "veryHidden")
 _EMPTY, _TEXT, _NUMBER, _DATE, _BOOL, _ERROR, _BLANK = range(7)  # kinds of cells, as the library numbers them
 

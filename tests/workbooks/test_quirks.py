@@ -121,7 +121,7 @@ def streamed(data: bytes) -> bytes:
 
 
 def tablet(_: bytes) -> bytes:
-    """What a program for tablets gives out: a list of all, sheets such as `Sites - Table 1`, the table's name on top."""
+    """What a program for tablets gives out: a list, sheets such as `Sites - Table 1`, the table's name on top."""
     made = io.BytesIO()
     with xlsxwriter.Workbook(made) as written:
         written.add_worksheet("Export Summary").write("A1", "This document was exported.")
