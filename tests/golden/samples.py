@@ -279,6 +279,16 @@ TAPED = Sample(
             _opt(ORCHARD, "Made to fit", "A B C D", Size="made to fit", Cloth="KNIT-HEAVY", Colour="sage", Chosen="yes"),
             _opt(ORCHARD, "Stock sail", "A B C D", Colour="sage"),
         ],
+        # noted when it was done: roots in both holes, and a sail that went up quickly
+        "Actuals": [
+            {"Site": ORCHARD, "What": "dig", "Quantity": 2.25, "Unit": "h", "Day": date(2026, 4, 20), "By": "Wren"},
+            {"Site": ORCHARD, "What": "dig", "Quantity": 75, "Unit": "min", "Day": date(2026, 4, 21), "By": "Robin",
+             "Notes": "roots"},
+            {"Site": ORCHARD, "What": "set and brace post", "Quantity": 2, "Unit": "h", "Day": date(2026, 4, 21)},
+            {"Site": ORCHARD, "What": "hang sail", "Quantity": 0.75, "Unit": "h", "Day": date(2026, 5, 11)},
+            {"Site": ORCHARD, "What": "travel", "Quantity": 3.5, "Unit": "h", "Day": date(2026, 5, 11)},
+            {"Site": ORCHARD, "What": "stone-20mm", "Quantity": 90, "Unit": "l", "Day": date(2026, 5, 11)},
+        ],
     },
 )  # fmt: skip
 

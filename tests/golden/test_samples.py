@@ -52,7 +52,7 @@ def test_the_messy_sample_tells_each_mistake_at_its_cell() -> None:
         told = {(r["sheet"], r["cell"], r["code"]) for r in csv.DictReader(f)}
     mistakes = {
         ("Sites", "D5", "not-in-rate-book"),  # frim
-        ("Sites", "Q6", "unit-needed"),  # 41
+        ("Sites", "R6", "unit-needed"),  # 41
         ("Fixings", "F5", "out-of-bounds"),  # 2900 m
         ("Fixings", "D6", "ask-range"),  # 4-5
         ("Fixings", "F7", "not-a-number"),  # TBC
