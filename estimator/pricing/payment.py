@@ -55,7 +55,7 @@ def payment_of(priced: PricedJob) -> Payment:
     amounts: Sequence[Decimal | None] = [None] * len(stages)
     if total is not None:
         amounts = largest_remainders(total - (amount or ZERO), [s.share for s in stages])
-    parts += [Part(s.stage, s.share * (1 - share), a) for s, a in zip(stages, amounts, strict=True)]
+    parts += [Part(s.stage, s.share * (1 - share), a) for s, a in zip(stages, amounts, strict=True) if share < 1]
     return Payment(tuple(parts), asked, cap if over else None)
 
 

@@ -18,7 +18,7 @@ from estimator.rates.checks_money import slipped
 from estimator.rates.model import Price, RateBook
 
 MOST = 12  # codes that one sentence names
-FEW = 5  # a group of fewer rows has no usual price
+FEW = 4  # a group of fewer rows has no usual price
 # modified z-score beyond which a value of a group stands out: Iglewicz and Hoaglin 1993, as in NIST's handbook 1.3.5.17
 STANDS_OUT = 3.5
 NORMAL = 0.6745  # of a normal distribution, half of all lies within so many standard deviations

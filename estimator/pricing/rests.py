@@ -130,12 +130,12 @@ def _shares(
         alone = key(section.per) == "each"
         return [(1.0 if alone else p.stock_length, known) for p, known in posts if key(p.post) == code]
     for name, measure in (
-        (key(book.text("stone item")), "stone"),
-        (key(book.text("spoil item")), "spoil"),
+        (_item(book, "stone item"), "stone"),
+        (_item(book, "spoil item"), "spoil"),
         (slug(DIG), "hole"),
         (slug(MIX), "concrete"),
     ):
-        if code == name:
+        if name and code == name:
             return [(_measure(f, measure), known) for f, known in footings]
     if code in book.concrete:
         return [(f.concrete, known) for f, known in footings]
@@ -144,6 +144,11 @@ def _shares(
         return []  # counted by something else too: which part is the ground's cannot be told from the line
     each, measure = rows[0]
     return [(_measure(x, measure), known) for x, known in (posts if each == "post" else footings)]
+
+
+def _item(book: RateBook, setting: str) -> str:
+    found = book.settings.get(setting)
+    return key(str(found.value)) if found else ""
 
 
 def _measure(of: Post | Footing, name: str) -> float:

@@ -63,7 +63,7 @@ def test_mixing_and_placing_by_hand() -> None:
 
 
 def test_a_day_of_that_gang_costs_what_the_book_says() -> None:
-    # Source: the same book: men, foreman, boy and horse come to 27.50 a day, 0.61 a yd3.
+    # Source: the same book: 16 men, a foreman and a boy come to 27.50 a day, 0.61 a yd3.
     day = [make_line("x", "x", "labour", D(1), "day", D(cost), "w") for cost in ("6.00", "15.00", "3.00", "3.50")]
     cost = bill_of(day, [], [], by_line=False).totals.cost
     assert (cost, cents(cost / 45)) == (D("27.50"), D("0.61"))
