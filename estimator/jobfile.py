@@ -9,6 +9,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from estimator.beside import Said, keep_earlier, take_in
+from estimator.beside import compare_files as compare
 from estimator.core.problems import Place, Problem, problem, worst_first
 from estimator.pipeline import Outcome, Progress, exit_status, price_workbook
 from estimator.sheets.door import Opened, open_door
@@ -16,7 +18,6 @@ from estimator.sheets.package import own_sheets
 
 if TYPE_CHECKING:
     from estimator.actuals.learn import Told
-    from estimator.beside import Said
 
 PRICED, QUOTE, CREW = "-priced", "-quote", "-crew"
 
@@ -82,13 +83,17 @@ def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
 
 
 def look_into(job: Path, rates: Path | None, progress: Progress | None, *, screen: bool = False) -> Outcome:
-    """Price a job without writing anything."""
+    """Price a job without writing anything; what lies beside it is looked at as when it is priced."""
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Outcome(None, (opened,), usable=False)
     own = bool(own_sheets(opened)) and not opened.alone
     outcome = price_workbook(opened, first_name(job, own), _today(), rates, progress, screen)
-    return with_slips(opened, outcome) if own else outcome
+    outcome = with_slips(opened, outcome) if own else outcome
+    if outcome.priced is None:
+        return outcome
+    priced, _ = take_in(outcome.priced, targets(job, None, own=own, alone=opened.alone).priced)
+    return replace(outcome, priced=priced, problems=priced.problems)
 
 
 def with_slips(opened: Opened, outcome: Outcome) -> Outcome:
@@ -123,7 +128,6 @@ def price_file(
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
-    from estimator.beside import keep_earlier, take_in
     from estimator.report.book import render_sheets
     from estimator.report.crew import render_crew
     from estimator.report.json_out import job_json
@@ -266,8 +270,6 @@ def told_by_actuals(
 
 def compare_files(before: Path, now: Path, out: Path | None = None) -> Said:
     """Hold two priced workbooks against each other; out: also a new workbook with every part of every difference."""
-    from estimator.beside import compare_files as compare
-
     return compare(before, now, out)
 
 
@@ -276,7 +278,6 @@ def aim(
 ) -> Said:
     """The margin that gives a price, and the cheapest changes that would; nothing is written."""
     from estimator.aim.ask import aim_at
-    from estimator.beside import Said
 
     outcome = look_into(job, rates, None)
     if outcome.priced is None:
