@@ -5,6 +5,7 @@ Workbooks of three kinds pass: .xlsx (and .xlsm), .ods and .xls, whatever their 
 
 from __future__ import annotations
 
+import errno
 import io
 import re
 import zipfile
@@ -32,7 +33,7 @@ _MANIFEST = "meta-inf/manifest.xml"  # of an .ods; only searched for a word, and
 _ODS_READ = ("content.xml", "styles.xml", "settings.xml", _MANIFEST)
 _POINTER = re.compile(rb'\[internetshortcut\]|\{\s*"?(?:url|doc_id)"?\s*:|"doc_id"|<plist|bplist00')
 
-__all__ = ["Opened", "check_bytes", "open_door", "own_sheets"]
+__all__ = ["Opened", "check_bytes", "open_door", "own_sheets", "whole"]
 
 
 def open_door(path: Path) -> Opened | Problem:
@@ -43,12 +44,23 @@ def open_door(path: Path) -> Opened | Problem:
     try:
         if path.is_dir():
             return problem("folder-not-file", place)
-        data = path.read_bytes()
+        data = whole(path)
     except FileNotFoundError:
         return problem("file-not-found", Place(str(path)))
     except OSError as error:
         return problem("file-not-readable", place, reason=(error.strerror or "not allowed").lower())
+    except ValueError:  # a name that no file can have
+        return problem("file-not-found", place)
     return check_bytes(data, path.name)
+
+
+def whole(path: Path, most: int = MOST_BYTES) -> bytes:
+    """The bytes of a plain file; OSError for a pipe or a device too, which may never end, and for a file too large."""
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EINVAL, "no plain file")
+    if path.stat().st_size > most:
+        raise OSError(errno.EFBIG, f"larger than {_megabytes(most)}")
+    return path.read_bytes()
 
 
 def check_bytes(data: bytes, name: str) -> Opened | Problem:

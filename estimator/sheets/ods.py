@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 MOST_CELLS = 500_000
 
+_TRUTH = re.compile(r"=(?:TRUE|FALSE)(?:\(\))?", re.IGNORECASE)  # what some programs make of a typed TRUE
 _ERROR = re.compile(r"#(?:N/A|(?:DIV/0|REF|NULL|NUM|VALUE)!|NAME\?)|Err:\d{3}")
 
 
@@ -208,6 +209,8 @@ def _cell(element: _Element) -> Cell | None:
     kinds = [str(v) for k, v in element.attrib.items() if str(k).endswith("}value-type")]
     kind = attribute(element, "value-type")
     text = text_of(element) if len(element) else ""
+    if source and _TRUTH.fullmatch(formula or ""):
+        return Cell("TRUE" in (formula or "").upper(), "bool", formula)
     if "error" in kinds or ((formula or kind == "string") and _ERROR.fullmatch(text)):
         return Cell(text or "an error", "error", formula)
     if kind in ("float", "percentage", "currency"):

@@ -14,7 +14,7 @@ from estimator.sheets.cells import Cell
 from estimator.sheets.columns import Column
 from estimator.sheets.context import Context
 from estimator.sheets.numbers import read_amount
-from estimator.sheets.shown import is_percent, shown_unit, what_was_typed, without_currency
+from estimator.sheets.shown import is_percent, only_words, shown_unit, what_was_typed, without_currency
 
 PLAIN = frozenset({"number", "whole", "money"})
 NUMERIC = PLAIN | frozenset({"percent", *KIND_WORDS})
@@ -72,6 +72,8 @@ def _typed_number(
 ) -> tuple[Number | None, list[Problem]]:
     """A real number of a cell: its format can say per cent, or show a unit."""
     shown = shown_unit(cell.number_format)
+    if only_words(cell.number_format):
+        return None, say("bool-as-number", found="TRUE" if number else "FALSE")
     if is_percent(cell.number_format):
         if column.kind != "percent":
             text = f"{plain(number * 100)} %"

@@ -33,6 +33,15 @@ def is_percent(number_format: str) -> bool:
     return "%" in re.sub(r'"[^"]*"|\\.|_.|\*.', "", number_format)
 
 
+def only_words(number_format: str) -> bool:
+    """Whether a format shows words for every number, as some programs keep a yes or no.
+
+    >>> only_words('"TRUE";"TRUE";"FALSE"'), only_words('0" mm"'), only_words('0;-0;"none"'), only_words("General")
+    (True, False, False, False)
+    """
+    return re.fullmatch(r'(?:(?:\[[^\]]*\])?"[^"]*"(?:;|$)){2,4}', number_format) is not None
+
+
 def shown_unit(number_format: str) -> str:
     """The words that a number format puts behind a number.
 

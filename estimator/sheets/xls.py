@@ -113,6 +113,8 @@ def _cells(
             if kind == _TEXT:
                 if value != "":
                     yield place, Cell(decoded(value), "text", formula, code)
+            elif formula in ("=TRUE", "=FALSE"):  # what some programs make of a typed TRUE
+                yield place, Cell(formula == "=TRUE", "bool", formula, code)
             elif kind == _ERROR:
                 yield place, Cell(error_text_from_code.get(value, "an error"), "error", formula, code)
             elif kind == _BOOL:

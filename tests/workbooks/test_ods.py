@@ -83,9 +83,9 @@ def test_it_is_priced_like_the_same_job_in_xlsx(tmp_path: Path) -> None:
     path.write_bytes(ods(SHEETS))
     before = path.read_bytes()
     assert prices(priced(before, "job.ods")) == plain_prices()
-    done = price_file(path, today=DAY, quote=True, crew=False, drawings=False)
+    done = price_file(path, today=DAY, quote=False, crew=False, drawings=False)
     assert done.status == 0
-    assert {"job-priced.xlsx", "job-quote.xlsx"} <= {p.name for p in done.written}
+    assert [p.name for p in done.written] == ["job-priced.xlsx"]
     assert "the workbook is an .ods, into which no sheets can be put" in said(done.problems, "written-alone")
     assert path.read_bytes() == before
     made = openpyxl.load_workbook(tmp_path / "job-priced.xlsx")

@@ -322,6 +322,20 @@ def test_a_value_that_is_none_of_its_kind_is_named(kind: str) -> None:
     assert read.rows[1].values["Height"] is None
 
 
+def test_a_yes_that_a_program_keeps_as_a_number_with_words_for_a_look() -> None:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made) as written:
+        look = written.add_format({"num_format": '"TRUE";"TRUE";"FALSE"'})
+        sheet = written.add_worksheet("Fixings")
+        sheet.write_row(0, 0, (*HEADS, "Tied"))
+        sheet.write_row(1, 0, ("Yard", "A", "new post", 1, 1))
+        sheet.write_number("F2", 1, look)
+        sheet.write_number("I2", 1, look)
+    (row,) = table(made.getvalue()).rows
+    assert [(p.code, p.place.cell) for p in row.problems] == [("bool-as-number", "F2")]
+    assert row.values["Tied"] is True
+
+
 def test_an_unknown_kind_of_cell_keeps_its_text() -> None:
     assert table(cell_is(job(), "Fixings", "F3", ' t="x"><v>2.6</v>')).rows[1].values["Height"] == 2.6
 
