@@ -37,6 +37,10 @@ SCREENING = (
     *HEAD, "kind", "part", "where", "demand", "capacity", "unit", "used", "counted", "case", "source", "working",
 )  # fmt: skip
 LABOUR = (*HEAD, "visit", "task", "trade", "hours", "working")
+ORDER = (
+    "supplier", "supplier_code", "table", "code", "description", "colour", "needed", "quantity", "unit", "pack",
+    "packs", "price", "per", "cost", "left_over", "billed", "lead_days",
+)  # fmt: skip
 PROBLEMS = ("level", "code", "sheet", "cell", "site", "option", "fixing", "message")
 
 
@@ -109,6 +113,14 @@ def labour_frame(priced: PricedJob) -> DataFrame:
     """Person-hours of every task of every priced option, by visit and trade."""
     rows = [(o, h) for o in priced.options if o.bill for h in o.taken.hours]
     return _frame(LABOUR, ((*_head(o), *_of(h, LABOUR[4:])) for o, h in rows))
+
+
+def order_frame(priced: PricedJob) -> DataFrame:
+    """What to buy for the chosen options, by supplier; no rows where nothing is bought.
+
+    needed, quantity, pack, left_over: Decimal in `unit`; price: Decimal, of what `per` says: the unit, a bar or a reel.
+    """
+    return _frame(ORDER, (_of(r, ORDER) for r in (priced.order.rows if priced.order else ())))
 
 
 def problems_frame(priced: PricedJob) -> DataFrame:

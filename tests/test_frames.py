@@ -71,6 +71,13 @@ def test_a_post_carries_its_own_hole(priced: PricedJob) -> None:
             assert hole["rule"] in list(mine["rule"])
 
 
+def test_the_order_costs_what_it_adds_up_to(priced: PricedJob) -> None:
+    frame, data = frames.order_frame(priced), job_data(priced)
+    assert list(frame["code"]) == [r["code"] for r in data["order"]]
+    assert sum(frame["cost"], Decimal(0)) == Decimal(data.get("order_totals", {"goods": 0})["goods"])
+    assert all(isinstance(v, Decimal) for name in ("quantity", "price", "cost") for v in frame[name])
+
+
 def test_a_post_on_a_plate_has_no_hole(tmp_path: Path) -> None:
     job = write_job(
         tmp_path / "j.xlsx",

@@ -20,8 +20,8 @@ from estimator.pricing.order_model import CutBar, Cutting
 from estimator.rates.model import Buying, Part, PostSection, StockLength
 
 SECONDS, AT_MOST = 10.0, 30.0  # for one plan, and for all plans of a job together
-MOST_LENGTHS = 60  # different lengths that are told apart; more are rounded up to steps, which counts against the plan
-STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+MOST_LENGTHS = 50  # different lengths that are told apart; more are rounded up to steps, which counts against the plan
+STEPS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 150, 200, 300, 500, 1000)
 HAIR = 1e-6
 
 
