@@ -86,7 +86,8 @@ def deposit_cap(priced: PricedJob) -> DepositCap | None:
     it can come to."""
     header = priced.job.header
     options = [o for o in priced.options if o.bill is not None]
-    places = dict.fromkeys(p for p in (header.place, *(o.site.place for o in options)) if p)
+    known = {key(c.place) for c in priced.book.deposit_caps}
+    places = [p for p in dict.fromkeys(key(p) for p in (header.place, *(o.site.place for o in options))) if p in known]
     found = [
         cap
         for place in places

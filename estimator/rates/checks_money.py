@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from math import log10
+from typing import Any
 
 from estimator.core.money import plain
 from estimator.core.names import key
@@ -56,12 +57,27 @@ def _tenfold(rows: Rows) -> Iterator[Problem]:
                 continue
             old = max(older, key=lambda o: o.since)
             for column in columns:
-                if column in r.values and column in old.values:
-                    yield from _one(r, old, column)
+                yield from _one(r, old, column, r.values.get(column), old.values.get(column))
+    for r in rows.now["settings"]:
+        older = [o for o in rows.all["settings"] if o.key == r.key and o.since < r.since]
+        old = max(older, key=lambda o: o.since, default=r)
+        if key(old.text("unit")) == key(r.text("unit")):
+            yield from _one(r, old, "value", _plain_number(r), _plain_number(old))
 
 
-def _one(r: RateRow, old: RateRow, column: str) -> Iterator[Problem]:
-    now, before = as_decimal(r.values[column]), as_decimal(old.values[column])
+def _plain_number(r: RateRow) -> Decimal | None:
+    """The value of a setting where it is a bare number; text and numbers with a unit of their own are not compared."""
+    try:
+        value = Decimal(r.text("value"))
+    except InvalidOperation:
+        return None
+    return value if value.is_finite() else None
+
+
+def _one(r: RateRow, old: RateRow, column: str, new_value: Any, old_value: Any) -> Iterator[Problem]:
+    if new_value is None or old_value is None:
+        return
+    now, before = as_decimal(new_value), as_decimal(old_value)
     power = slipped(now, before)
     if not power:
         return

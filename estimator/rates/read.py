@@ -12,7 +12,6 @@ from estimator.core.problems import Place, Problem, problem
 from estimator.rates import build, build_money
 from estimator.rates.build_buying import all_buying, supplier
 from estimator.rates.build_range import with_ends
-from estimator.rates.build_buying import all_buying, supplier
 from estimator.rates.checks import Rows, check
 from estimator.rates.checks_money import money_checks
 from estimator.rates.columns import RATE_TABLES, VISITS

@@ -122,6 +122,8 @@ SLIPS = [
     ("trades", "trade", "rigger", "cost per hour", "560", "rate-tenfold"),
     ("labour", "task", "survey", "hours", "20", "rate-tenfold"),
     ("ground", "ground", "firm", "hand hours per m3", "52", "rate-tenfold"),
+    ("settings", "name", "travel speed", "value", "6", "rate-tenfold"),
+    ("settings", "name", "travel speed", "value", "80", ""),
     ("items", "code", "tip-fee", "price", "120", ""),
     ("taxes", "code", "ST", "rate (%)", "12.5", ""),
 ]
