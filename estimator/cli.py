@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from estimator import __version__
+from estimator.core.names import visible
 
 if TYPE_CHECKING:
     from estimator.core.problems import Problem
@@ -59,7 +60,7 @@ def new(job: Path, old: Path | None) -> None:
     _say(problems)
     if any(p.level == "error" for p in problems):
         sys.exit(2)
-    click.echo(f"{job} is ready: fill it in, then run: estimator price {job}")
+    _print(f"{job} is ready: fill it in, then run: estimator price {job}")
 
 
 @main.command()
@@ -131,11 +132,11 @@ def price(
         _say([p for p in done.problems if p.level != "note"])
         notes = sum(p.level == "note" for p in done.problems)
         if notes:
-            click.echo(f"{notes} notes stand on the sheet To check.")
+            _print(f"{notes} notes stand on the sheet To check.")
         if done.outcome:
             _sum_up(done.outcome)
         for path in done.written:
-            click.echo(f"written: {path}")
+            _print(f"written: {path}")
         status = max(status, done.status)
     sys.exit(status)
 
@@ -157,9 +158,9 @@ def actuals(jobs: tuple[Path, ...], rates: Path | None, out: Path | None, since:
     told = told_by_actuals(jobs, rates, since.date() if since else None, out)
     _say(told.problems)
     for line in told.lines:
-        click.echo(line)
+        _print(line)
     for path in told.written:
-        click.echo(f"written: {path}")
+        _print(f"written: {path}")
     sys.exit(told.status)
 
 
@@ -225,24 +226,29 @@ class _Progress:
             self.bar.__exit__(None, None, None)
 
 
+def _print(text: str, err: bool = False) -> None:
+    """A line; nothing that stands in a file or its name acts on the terminal."""
+    click.echo("\n".join(visible(line) for line in text.split("\n")), err=err)
+
+
 def _head(job: Path, jobs: Sequence[Path]) -> None:
     if len(jobs) > 1:
-        click.echo(f"\n{job.name}")
+        _print(f"\n{job.name}")
 
 
 def _tell(problems: Sequence[Problem], lines: Sequence[str], written: Sequence[Path], status: int) -> None:
     """What a command that answers a question has to say; ends the run."""
     _say(problems)
     for line in lines:
-        click.echo(line)
+        _print(line)
     for path in written:
-        click.echo(f"written: {path}")
+        _print(f"written: {path}")
     sys.exit(status)
 
 
 def _say(problems: Sequence[Problem]) -> None:
     for p in problems:
-        click.echo(f"{p.level}: {p.message}", err=p.level == "error")
+        _print(f"{p.level}: {p.message}", err=p.level == "error")
 
 
 def _sum_up(outcome: Outcome) -> None:
@@ -250,7 +256,7 @@ def _sum_up(outcome: Outcome) -> None:
     from estimator.jobfile import in_words
 
     for line in in_words(outcome):
-        click.echo(line)
+        _print(line)
 
 
 if __name__ == "__main__":

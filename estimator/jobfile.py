@@ -133,10 +133,10 @@ def price_file(
     from estimator.report.json_out import job_json
     from estimator.report.names import SHEETS
     from estimator.report.package.audit import audit, new_faults
-    from estimator.report.package.earlier import changed_by_hand
+    from estimator.report.package.earlier import changed_by_hand, over_input
     from estimator.report.package.own import kept_names
     from estimator.report.package.package import open_package
-    from estimator.report.package.save import save_atomic
+    from estimator.report.package.save import save_atomic, too_long
     from estimator.report.package.transplant import transplant
     from estimator.report.package.trouble import trouble
     from estimator.report.package.zipping import settle
@@ -156,6 +156,9 @@ def price_file(
         kind = "of the strict kind" if opened.kind == "xlsx" else f"an .{opened.kind}"
         found = [problem("written-alone", Place(file=job.name), kind=kind)]
     at = targets(job, out, own=own, alone=alone, revision=outcome.priced.job.header.revision)
+    long = too_long(at.quote)
+    found += [long] if long else []
+    found += over_input(job, (at.quote, at.quote.with_suffix(".pdf"), at.crew, at.json, *([] if own else [at.priced])))
     if not any(p.level == "error" for p in found):
         found += changed_by_hand(opened, job, at.priced, own, terms_of(outcome.priced).currency)
     if any(p.level == "error" for p in found):
@@ -183,6 +186,8 @@ def price_file(
         return Done(outcome, (wrong, *priced.problems), (), 2)
     written: list[Path] = []
     problems = [*keep_earlier(at.priced, keep_as), *priced.problems]
+    if any(p.level == "error" for p in problems[: len(problems) - len(priced.problems)]):
+        return Done(outcome, tuple(worst_first(problems)), (), 2)  # what cannot be kept is not written over
     status = exit_status(outcome)
     outputs = [(at.priced, data)]
     if with_json:

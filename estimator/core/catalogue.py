@@ -846,6 +846,14 @@ REPORT: dict[str, Entry] = {
         "error",
         "Nothing may be written in the folder '{folder}': ask for the right to, or pass --out with another folder.",
     ),
+    "save-over-input": (
+        "error",
+        "It leads to the job itself, which is never changed: take the link away, or pass --out with another folder.",
+    ),
+    "save-name-long": (
+        "error",
+        "The name is too long for the files that are made from it: give the job a name that is {long} letters shorter.",
+    ),
     "save-read-only": (
         "error",
         "It is marked read-only: take the mark off, or pass --out with another folder.",

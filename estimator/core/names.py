@@ -6,6 +6,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
+_TURNING = frozenset(map(chr, [0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)]))
 _UNSEEN = dict.fromkeys([0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF, 0x00AD])
 
 
@@ -29,3 +30,15 @@ def as_text(value: object) -> str:
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     return str(value).strip()
+
+
+def visible(text: str) -> str:
+    """Text as it may go to a terminal: what would act on it, or turn the order of letters, is shown by its number.
+
+    >>> visible("a\\x1b[31m b\u202ec")
+    'a\\\\x1b[31m b\\\\u202ec'
+    """
+    if text.isprintable():
+        return text
+    acts = {c for c in set(text) if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in _TURNING}
+    return "".join(c.encode("unicode_escape").decode() if c in acts else c for c in text)

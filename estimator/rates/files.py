@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from pathlib import Path
 from estimator.core.problems import Place, Problem, did_you_mean, problem
 from estimator.rates.columns import MAY_LACK, RATE_TABLES
 from estimator.sheets.cells import Sheet, open_book, sheet_from_rows
+from estimator.sheets.door import whole
 from estimator.sheets.headings import heading_words
 
 MOST_BYTES = 20_000_000
@@ -35,7 +37,7 @@ class Found:
 
 def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
     """The known tables by their name, and what is wrong with the files; unknown ones are named in a note."""
-    if path.is_dir():
+    if os.path.isdir(path):  # False too for what no file can be named
         found, problems = _folder(path)
     else:
         found, problems = _workbook(path)
@@ -65,7 +67,7 @@ def find_tables(path: Path) -> tuple[dict[str, Found], list[Problem]]:
             "rate-table-lacking" if n in MAY_LACK else "rate-table-missing",
             Place(path.name),
             name=n,
-            kind="file" if path.is_dir() else "sheet",
+            kind="file" if os.path.isdir(path) else "sheet",
         )
         for n in missing
         if heading_words(n) not in broken
@@ -83,7 +85,7 @@ def _folder(path: Path) -> tuple[list[Found], list[Problem]]:
     found, problems = [], []
     for file in files:
         try:
-            data = file.read_bytes()
+            data = whole(file, MOST_BYTES)
         except OSError as error:
             problems.append(problem("rate-file", Place(file.name), reason=_reason(error)))
             continue

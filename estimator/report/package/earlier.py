@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -39,6 +40,11 @@ def changed_by_hand(opened: Opened, job: Path, target: Path, own: bool, currency
     return [*told.problems, *more, *keep(there, target)]
 
 
+def over_input(job: Path, outputs: Iterable[Path]) -> list[Problem]:
+    """Outputs that lead to the job itself, by a link: it would be written over."""
+    return [problem("save-over-input", Place(file=path.name)) for path in outputs if _same_file(job, path)]
+
+
 def _same_file(job: Path, target: Path) -> bool:
     try:
         return target.samefile(job)
@@ -57,8 +63,11 @@ def lies_there(opened: Opened, target: Path, currency: str) -> Earlier:
     """The same for a file that lies where the job's priced workbook is to go; opened: the job."""
     try:
         data = target.read_bytes()
-    except OSError:
-        return Earlier()  # not there, or for the saving to refuse
+    except (FileNotFoundError, IsADirectoryError):
+        return Earlier()
+    except OSError as error:  # what cannot be looked at is not written over
+        reason = (error.strerror or type(error).__name__).lower()
+        return Earlier((problem("file-not-readable", Place(file=target.name), reason=reason),))
     old = check_bytes(data, target.name)
     if isinstance(old, Problem):
         return Earlier((), data, "It was no workbook that can be read.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,8 +22,9 @@ def lock_of(target: Path) -> Lock | None:
         try:
             if path.is_file():
                 return Lock(path, _readable(read(path.read_bytes())))
-        except OSError:  # held so firmly that it cannot even be read
-            return Lock(path, "")
+        except OSError as error:
+            if error.errno != errno.ENAMETOOLONG:  # a name too long for a lock beside it: nobody has made one
+                return Lock(path, "")  # held so firmly that it cannot even be read
     return None
 
 

@@ -5,16 +5,20 @@ from __future__ import annotations
 import errno
 import io
 import os
+import re
 import secrets
 import shutil
 import stat
 import zipfile
 from contextlib import suppress
 from pathlib import Path
+from time import time
 
 from estimator.core.problems import Place, Problem, problem
 from estimator.report.package.locks import lock_of
 
+SPARE = 48  # bytes
+AN_HOUR = 3600
 _FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
@@ -26,9 +30,13 @@ def save_atomic(data: bytes, target: Path) -> Problem | None:
     """
     place = Place(file=str(target))
     real = Path(os.path.realpath(target))
-    refused = _in_the_way(target, real, place)
+    try:
+        refused = _in_the_way(target, real, place)
+    except OSError as error:
+        return problem("save-failed", place, reason=error.strerror or type(error).__name__)
     if refused is not None:
         return refused
+    _clear_away(real.parent)
     temp = real.with_name(f".estimator-{secrets.token_hex(6)}.part")
     step = "write"
     try:
@@ -53,6 +61,28 @@ def save_atomic(data: bytes, target: Path) -> Problem | None:
             temp.unlink()
     _flush_folder(real.parent)
     return None
+
+
+def too_long(target: Path) -> Problem | None:
+    """A name that has no room for those that are made from it: under a day, of a variation, of a lock."""
+    try:
+        os.lstat(target.with_name(f"{target.stem}{'x' * SPARE}{target.suffix}"))
+    except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            return problem("save-name-long", Place(file=target.name[:40] + "…"), long=SPARE)
+    return None
+
+
+def _clear_away(folder: Path) -> None:
+    """Unfinished files of ours that a run left which was killed; young ones may be of a run that still goes on."""
+    with suppress(OSError):
+        for path in folder.glob(".estimator-*.part"):
+            with suppress(OSError):
+                if (
+                    re.fullmatch(r"\.estimator-[0-9a-f]{12}\.part", path.name)
+                    and path.stat().st_mtime < time() - AN_HOUR
+                ):
+                    path.unlink()
 
 
 def _in_the_way(target: Path, real: Path, place: Place) -> Problem | None:
