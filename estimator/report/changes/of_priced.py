@@ -26,7 +26,7 @@ def of_priced(priced: PricedJob, file: str) -> Printed:
     header = priced.job.header
     whole = None
     if priced.job_bill is not None or priced.job_apart:
-        bill = _bill(priced.job_bill)
+        bill = printed_bill(priced.job_bill)
         facts = whole_facts(priced)
         whole = PrintedOption("", "", True, "", header.status, bill, facts, accepted=priced.job_accepted)
     rates = {
@@ -60,11 +60,12 @@ def printed_option(priced: PricedJob, o: PricedOption) -> PrintedOption:
     points = tuple(PrintedPoint(p.fixing, p.held_by, p.across, p.out, p.height) for p in o.taken.points)
     facts: Mapping[str, str] = option_facts(priced, o)
     return PrintedOption(
-        o.site.name, o.option.name, o.chosen, status, o.quote_status, _bill(o.bill), facts, points, o.accepted
+        o.site.name, o.option.name, o.chosen, status, o.quote_status, printed_bill(o.bill), facts, points, o.accepted
     )
 
 
-def _bill(bill: Bill | None) -> PrintedBill | None:
+def printed_bill(bill: Bill | None) -> PrintedBill | None:
+    """A bill as its block will stand printed."""
     if bill is None:
         return None
     t = bill.totals
