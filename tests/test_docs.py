@@ -24,7 +24,7 @@ DOCS = ("README.md", "DEVELOPERS.md")
 TEXT = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
 README = TEXT["README.md"]
 # what a text must not hold: where it was written, and on whose machine
-PLACES = ("/work", "/tmp", "/opt", "/home", "/root", "/Users", "C:\\", "file://", "localhost")
+PLACES = ("/work/", "/tmp", "/opt", "/home", "/root", "/Users", "C:\\", "file://", "localhost")
 
 
 def commands() -> list[str]:

@@ -212,7 +212,7 @@ def test_set_out_has_a_drawing_and_pages_for_each_option() -> None:
     heads = [c.row for c in sheet["A"] if c.value and ": option " in str(c.value)]
     breaks = {b.id + 1 for b in sheet.row_breaks.brk}
     assert set(heads[1:]) <= breaks
-    drawings = [p for n, p in parts(data).items() if n.startswith("xl/drawings/drawing")]
+    drawings = [p for n, p in parts(data).items() if n.startswith("xl/drawings/drawing") and b"<xdr:pic>" in p]
     assert drawings
     assert all(b"twoCellAnchor" not in d and b"oneCellAnchor" in d for d in drawings)
 
