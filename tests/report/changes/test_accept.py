@@ -191,7 +191,7 @@ def test_pricing_a_revision_again_gives_the_same_bytes(tmp_path: Path) -> None:
     run(tmp_path)
     run(tmp_path, revision=2, fixings=MOVED, extras=[GATE, PERMIT])
     before = {p: p.read_bytes() for p in tmp_path.iterdir()}
-    run(tmp_path, revision=2, fixings=MOVED, extras=[GATE, PERMIT])
+    price_file(tmp_path / "yard.xlsx", today=DAY, drawings=False, with_json=True, pdf=False)
     assert {p: p.read_bytes() for p in tmp_path.iterdir()} == before
     own = price_file(tmp_path / "yard-priced.xlsx", today=DAY, drawings=False, pdf=False)
     assert of(own).changes is not None
