@@ -123,7 +123,9 @@ def _used(
     place = first.source.place("What")
     planned = tuple(_planned(first, bills))
     units = list(dict.fromkeys(p.line.unit for p in planned))
-    unit = HOURS if first.is_task else units[0] if units else _unit(book, first.what)
+    # what is in no bill and no table has the unit that it was counted in
+    typed = next((a.unit for a in same if a.unit), "")
+    unit = HOURS if first.is_task else units[0] if units else _unit(book, first.what) or typed
     problems = []
     fits = tuple(p for p in planned if key(p.line.unit) == key(unit))
     if len(fits) < len(planned):

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from estimator.jobfile import price_file
+from estimator.pricing.digging import digging_of
 from estimator.pricing.model import Bill, PricedJob
 from estimator.pricing.payment import payment_of
 from tests.build import DAY
@@ -61,6 +62,12 @@ def _secrets(priced: PricedJob, hours: bool) -> set[Decimal]:
     told |= {priced.totals.price, priced.totals.price_before_tax, priced.totals.tax}
     told |= {price for o in priced.options for _, price in o.apart}
     told |= {part.amount for part in payment_of(priced).parts if part.amount is not None}
+    told |= {
+        price
+        for o in priced.options
+        if (digging := digging_of(priced.book, priced.job.header, o)) and digging.hour
+        for price in (digging.hour.price, digging.hour.price_before_tax)
+    }
     return {f for f in found if f >= SMALL and f % 1} - told
 
 

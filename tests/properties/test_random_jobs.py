@@ -30,7 +30,8 @@ def _promises(tmp_path: Path, seeds: range) -> None:
         data = json.loads(json.dumps(job_data(outcome.priced)))
         assert broken(data) == [], seed
         options += sum("totals" in o for s in data["sites"] for o in s["options"])
-        errors = [p for p in outcome.problems if p.level == "error"]
+        # a slip in Actuals takes no price away
+        errors = [p for p in outcome.problems if p.level == "error" and p.place.sheet != "Actuals"]
         assert (exit_status(outcome) == 0) is (not errors), seed
     assert options > len(seeds)
 
