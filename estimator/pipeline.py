@@ -78,6 +78,7 @@ def price_workbook(
     if isinstance(book, Problem):
         return Outcome(None, (book,), usable=False)
     header, context, problems = read_header(book, path.name, today)
+    problems += [problem("sheet-unread", Place(book.name, name)) for name in book.unread]
     if not _is_job(book, problems):
         return Outcome(None, (problem("not-a-job", Place(file=path.name)),), usable=False)
     rate_book, found = load_rates(rates or _rates_path(header, path), header.priced_on)

@@ -83,6 +83,10 @@ CELLS: dict[str, Entry] = {
         "warning",
         "The sheet has the headings of '{sheet}' and another name, so it is not read; rename it, or put its rows there.",
     ),
+    "sheet-unread": (
+        "note",
+        "The sheet is too long to be looked through, and left alone; where cells of the job are fed from it, check them.",
+    ),
     "sheet-hidden": ("note", "The sheet is hidden; it is read all the same."),
     "heading-missing": ("error", "The heading '{column}' is missing; add the column.{hint}"),
     "heading-twice": ("error", "The columns {letters} both mean '{column}'; keep one of them."),

@@ -10,6 +10,7 @@ from typing import Literal
 from estimator.core.catalogue import CATALOGUE
 
 Level = Literal["error", "warning", "note"]
+LONGEST = 1_000  # letters of a word in a sentence
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
 
@@ -64,8 +65,15 @@ def problem(
     level, text = CATALOGUE[code]
     place = place or Place()
     where = str(place)
-    message = text.format(**words)
+    message = text.format(**{name: _short(word) for name, word in words.items()})
     return Problem(code, level, place, f"{where}: {message}" if where else message, site, option, fixing)
+
+
+def _short(word: object) -> object:
+    """A word that is said in full, but for one that would fill pages: a cell can hold 32,767 letters."""
+    if not isinstance(word, str) or len(word) <= LONGEST:
+        return word
+    return f"{word[:LONGEST]}… ({len(word) - LONGEST:,} more letters)"
 
 
 def scoped(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -174,6 +175,9 @@ def _sail(
     )
 
 
+MOST_NAMED = 3 * MOST_CORNERS  # a cell with more names is no list of corners
+
+
 def _corners_at(read: Read, known: Mapping[str, str], unread: frozenset[str]) -> tuple[tuple[str, ...], list[Problem]]:
     """The fixings of a sail in order, as the Fixings sheet spells them."""
     asked = [str(n) for n in read.get("Corners at") or ()]
@@ -181,12 +185,13 @@ def _corners_at(read: Read, known: Mapping[str, str], unread: frozenset[str]) ->
         return (), []
     place = read.place("Corners at")
     problems = []
-    for name in asked:
+    for name in asked[:MOST_NAMED]:
         if key(name) not in known and key(name) not in unread:
             shown = ", ".join(known.values()) or "none"
             hint = did_you_mean(name, known.values())
             problems.append(problem("fixing-unknown", place, found=name, known=shown, hint=hint))
-    twice = sorted({n for n in asked if sum(key(n) == key(m) for m in asked) > 1})
+    times = Counter(key(n) for n in asked)
+    twice = sorted({n for n in asked if times[key(n)] > 1})
     if twice:
         problems.append(problem("corner-twice", place, names=", ".join(twice)))
     if not LEAST_CORNERS <= len(asked) <= MOST_CORNERS:

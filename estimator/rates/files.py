@@ -20,6 +20,7 @@ from estimator.sheets.door import whole
 from estimator.sheets.headings import heading_words
 
 MOST_BYTES = 20_000_000
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")  # of a text that a spreadsheet program takes for a formula
 _HEADINGS = {heading_words(name) for t in RATE_TABLES for c in t.columns for name in (c.name, *c.also)}
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+( ?[^\d\s,]\S*)?")
 
@@ -119,6 +120,7 @@ def read_csv(data: bytes, name: str) -> tuple[Found | None, list[Problem]]:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error as error:
         return None, [*problems, problem("rate-csv", place, reason=str(error))]
+    rows = [[cell[1:] if cell[:1] == "'" and cell[1:2] in FORMULA_STARTS else cell for cell in row] for row in rows]
     return Found(name, sheet_from_rows(Path(name).stem, rows), _mark(rows, separator)), problems
 
 

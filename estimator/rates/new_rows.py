@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.rates.columns import RATE_TABLES
-from estimator.rates.files import find_tables
+from estimator.rates.files import FORMULA_STARTS, find_tables
 from estimator.rates.rows import RateRow, read_rows
 from estimator.rates.where import default_rates
 from estimator.sheets.grammar import cell_text
@@ -67,5 +68,16 @@ def as_csv(table: Written, rows: Iterable[tuple[str, ...]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, delimiter=";" if table.comma else ",", lineterminator="\n")
     writer.writerow(table.headings)
-    writer.writerows(rows)
+    writer.writerows([inert(text) for text in row] for row in rows)
     return out.getvalue()
+
+
+def inert(text: str) -> str:
+    """A text of a CSV file as no spreadsheet program takes for a formula; the reader takes the mark off again.
+
+    >>> inert("=1+1"), inert("-2.5"), inert("+ 3,5"), inert("plain")
+    ("'=1+1", '-2.5', '+ 3,5', 'plain')
+    """
+    number = re.fullmatch(r"[+-]?\s*[0-9][0-9\s.,]*%?", text, re.ASCII)
+    starts = text[:1] in FORMULA_STARTS or text.lstrip()[:1] in FORMULA_STARTS
+    return f"'{text}" if text.strip() and starts and not number else text

@@ -15,6 +15,7 @@ from itertools import pairwise
 from math import ceil, hypot
 from pathlib import Path
 from typing import Any
+from unicodedata import category
 
 Pair = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, low, right, high [mm]
@@ -101,6 +102,7 @@ class Paper:
         from matplotlib.patheffects import withStroke
         from matplotlib.text import Text
 
+        words = drawn(words)
         made = Text(
             at[0],
             at[1],
@@ -161,6 +163,17 @@ def size_of(png: bytes) -> Pair:
     return wide / DPI * INCH, high / DPI * INCH
 
 
+def drawn(words: str) -> str:
+    """The words without marks that no typeface has a shape for: controls, and those that turn the order of letters.
+
+    >>> drawn("a\\x9b\\u202eb\\u00a0c")
+    'ab c'
+    """
+    if words.isprintable():
+        return words
+    return "".join(c if c.isprintable() else " " for c in words if c.isprintable() or category(c).startswith("Z"))
+
+
 def text_size(words: str, size: float, bold: bool = False) -> Pair:
     """Width and height of a line of text [mm].
 
@@ -170,7 +183,7 @@ def text_size(words: str, size: float, bold: bool = False) -> Pair:
     """
     face = _face(bold)
     wide = 0.0
-    for letter in words:
+    for letter in drawn(words):
         if letter not in _ADVANCES.setdefault(bold, {}):
             face.set_size(100, 72)
             _ADVANCES[bold][letter] = face.load_char(ord(letter)).linearHoriAdvance / 65536 / 100

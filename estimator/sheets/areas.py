@@ -6,6 +6,7 @@ import re
 
 Area = tuple[int, int, int, int]  # first row, first column, last row, last column
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
+MOST_CELLS = 500_000  # cells that are read of one workbook
 
 
 def column_number(letters: str) -> int:

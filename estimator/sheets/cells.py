@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
-from estimator.sheets.areas import Area, area
+from estimator.sheets.areas import MOST_CELLS, Area, area
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets, sheet_entries
 from estimator.sheets.tidy import Facts, Tidied, tidy
@@ -57,7 +57,8 @@ class Sheet:
 class Book:
     """A workbook as read. own: our own output sheets, name to logical name, which are never read; names: all
     tabs in order; manual: it does not calculate by itself; defined: defined names, by key, to their formulas; tables:
-    names of tables, by key, to sheet and area; kind: xlsx, ods or xls."""
+    names of tables, by key, to sheet and area; kind: xlsx, ods or xls; unread: sheets of the user's own that are too
+    long to be read, and stand among `sheets` without cells."""
 
     name: str
     sheets: tuple[Sheet, ...]
@@ -68,6 +69,7 @@ class Book:
     defined: Mapping[str, str] = field(default_factory=dict)
     tables: Mapping[str, tuple[str, Area]] = field(default_factory=dict)
     kind: str = "xlsx"
+    unread: tuple[str, ...] = ()
 
 
 def open_book(path: Path, sheets: Iterable[str] | None = None) -> tuple[Opened, Book] | Problem:
@@ -99,6 +101,8 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
         entries = sheet_entries(opened)
         wanted = None if keys is None else frozenset(e.name for e in entries if key(e.name) in keys)
         tidied = tidy(opened, wanted, frozenset(own))
+        if tidied.over:
+            return problem("file-too-many-cells", Place(opened.name), limit=f"{MOST_CELLS:,}")
         read = _read(tidied)
     except (XMLSyntaxError, ValueError) as error:
         return problem("part-broken", Place(opened.name), part="a sheet or list of it", reason=str(error).split(",")[0])
@@ -107,7 +111,16 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
         return problem("part-broken", Place(opened.name), part="a sheet", reason=reason)
     names = tuple(e.name for e in entries)
     return Book(
-        opened.name, read, names, own, tidied.manual, tidied.since_1904, tidied.defined, tidied.tables, opened.kind
+        opened.name,
+        read,
+        names,
+        own,
+        tidied.manual,
+        tidied.since_1904,
+        tidied.defined,
+        tidied.tables,
+        opened.kind,
+        tidied.unread,
     )
 
 

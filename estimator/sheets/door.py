@@ -150,7 +150,7 @@ def _unpack(package: zipfile.ZipFile, data: bytes, place: Place) -> Opened | Pro
         size = sum(i.file_size for i in infos if i.filename not in left_out)
         if size > MOST_BYTES:
             return problem("file-too-big", place, size=_megabytes(size), limit=_megabytes(MOST_BYTES))
-    parts = {i.filename: b"" if i.filename in left_out else package.read(i) for i in infos}
+    parts = {i.filename: b"" if i.filename in left_out else _read(package, i) for i in infos}
     for name, part in parts.items():
         read = same_part(name).endswith((".xml", ".rels", ".vml")) and same_part(name) != _MANIFEST
         if read and any(mark in part for mark in _DOCTYPES):
@@ -160,9 +160,18 @@ def _unpack(package: zipfile.ZipFile, data: bytes, place: Place) -> Opened | Pro
     return _recognised(Opened(place.file, data, parts, False, False, left_out), place)
 
 
+def _read(package: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes:
+    """A part, no more of it than the zip says; BadZipFile where it goes on beyond that."""
+    with package.open(info) as part:
+        data = part.read(info.file_size)
+        if len(data) != info.file_size or part.read(1):
+            raise zipfile.BadZipFile(f"{info.filename} is not as long as it says")
+    return data
+
+
 def _is_ods(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -> bool:
     info = names.get("mimetype")
-    return info is not None and info.file_size < 200 and package.read(info).startswith(_SHEET_DOCUMENT)
+    return info is not None and info.file_size < 200 and _read(package, info).startswith(_SHEET_DOCUMENT)
 
 
 def _open_document(opened: Opened, place: Place) -> Opened | Problem:
@@ -191,7 +200,7 @@ def _recognised(opened: Opened, place: Place) -> Opened | Problem:
 
 def _other_office(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -> str:
     """The code for a zip that is some other kind of document, blank for what may be a workbook."""
-    if "mimetype" in names and names["mimetype"].file_size < 200 and b"opendoc" in package.read(names["mimetype"]):
+    if "mimetype" in names and names["mimetype"].file_size < 200 and b"opendoc" in _read(package, names["mimetype"]):
         return "file-other-office"
     if "xl/workbook.bin" in names:
         return "file-xlsb"
@@ -208,7 +217,7 @@ def _other_office(names: dict[str, zipfile.ZipInfo], package: zipfile.ZipFile) -
 def _own_parts(package: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> frozenset[str]:
     """The parts of our own sheets, found with nothing unpacked but the lists of the package."""
     small = {
-        i.filename: package.read(i)
+        i.filename: _read(package, i)
         for i in infos
         if i.file_size < MOST_INDEX and (i.filename.endswith(".rels") or "workbook" in i.filename.casefold())
     }

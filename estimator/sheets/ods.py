@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
-from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, Area
+from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, MOST_CELLS, Area
 from estimator.sheets.cells import Arrays, Book, Cell, Sheet, with_arrays
 from estimator.sheets.ods_parts import (
     cell_formats,
@@ -25,8 +25,6 @@ from estimator.sheets.package import MARK, Opened, attribute, local, parse
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
-
-MOST_CELLS = 500_000
 
 _TRUTH = re.compile(r"=(?:TRUE|FALSE)(?:\(\))?", re.IGNORECASE)  # what some programs make of a typed TRUE
 _ERROR = re.compile(r"#(?:N/A|(?:DIV/0|REF|NULL|NUM|VALUE)!|NAME\?)|Err:\d{3}")

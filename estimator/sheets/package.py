@@ -59,10 +59,19 @@ def same_part(name: str) -> str:
 
 
 def parse(data: bytes) -> _Element:
-    """The root of a part; nothing is fetched, no entity is replaced. XMLSyntaxError for a broken one."""
+    """The root of a part; nothing is fetched, no entity is replaced. XMLSyntaxError for a broken one, ValueError for
+    one with a document type, which the door sees only in the usual encodings."""
     from lxml import etree
 
-    return etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+    root = etree.fromstring(data, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+    return without_type(root)
+
+
+def without_type(root: _Element) -> _Element:
+    """The root of a part that names no document type; ValueError for one that does."""
+    if getattr(root.getroottree().docinfo, "doctype", ""):
+        raise ValueError("it holds a document type")
+    return root
 
 
 def local(element: _Element) -> str:

@@ -15,6 +15,8 @@ from estimator.sheets.columns import Column, Table
 from estimator.sheets.grammar import is_blank
 from estimator.sheets.headings import Found, find_table
 
+MOST_LISTED = 40  # unknown headings that are named
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -114,6 +116,8 @@ def heading_problems(file: str, sheet: Sheet, columns: Sequence[Column], found: 
         problems.append(problem("heading-twice", at(twins[0].column), letters=listed, column=name))
     if found.unknown:
         absent = [c.name for c in columns if c.name not in found.columns]
-        listed = ", ".join(f"'{h.text}' ({column_letters(h.column)}{hint(h.text, absent)})" for h in found.unknown)
+        few = found.unknown[:MOST_LISTED]
+        listed = ", ".join(f"'{h.text}' ({column_letters(h.column)}{hint(h.text, absent)})" for h in few)
+        listed += f", and {len(found.unknown) - len(few)} more" if len(found.unknown) > len(few) else ""
         problems.append(problem("headings-unknown", at(found.unknown[0].column), found=listed))
     return problems

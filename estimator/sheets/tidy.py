@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
 from estimator.core.names import key
-from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, Area, area, column_letters
+from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, MOST_CELLS, Area, area, column_letters
+from estimator.sheets.columns import TABLES
 from estimator.sheets.ods_parts import date_of
 from estimator.sheets.package import (
     MARK,
@@ -27,6 +28,7 @@ from estimator.sheets.package import (
     parse,
     relations,
     sheet_entries,
+    without_type,
     workbook_part,
 )
 from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_of, styles_of
@@ -35,7 +37,10 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 _KINDS = frozenset("nsbed")
+_INPUT = frozenset(key(table.sheet) for table in TABLES)
+MOST_ASIDE = 200_000  # cells of a sheet of the user's own, which only formulas may lead to
 
+_EMPTY = f'<worksheet xmlns="{MAIN}"><sheetData></sheetData></worksheet>'
 _COMMENT = re.compile(rb"<!--.*?-->", re.DOTALL)
 _PREFIX = re.compile(rb"<((?:\w+:)?)sheetData\b", re.ASCII)
 
@@ -52,11 +57,13 @@ class Facts:
     tables: dict[str, Area] = field(default_factory=dict)
     empty_text: set[tuple[int, int]] = field(default_factory=set)  # formulas whose result is a blank text
     formulas: bool = False
+    cells: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Tidied:
-    """data: the tidied package, sheets named S0, S1 ... in the order of `entries`; facts in the same order."""
+    """data: the tidied package, sheets named S0, S1 ... in the order of `entries`; facts in the same order. unread:
+    sheets of the user's own that are too long to be read; over: there are more cells than are read at all."""
 
     data: bytes
     entries: tuple[SheetEntry, ...]
@@ -65,6 +72,8 @@ class Tidied:
     since_1904: bool
     defined: dict[str, str]
     tables: dict[str, tuple[str, Area]]
+    unread: tuple[str, ...] = ()
+    over: bool = False
 
 
 def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> Tidied:
@@ -82,11 +91,20 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
         for e in sheet_entries(opened)
         if e.kind == "worksheet" and e.name not in own and (wanted is None or e.name in wanted)
     )
-    facts, sheets = [], {}
+    facts, sheets, unread, left = [], {}, [], MOST_CELLS
+    job = any(key(e.name) in _INPUT for e in entries)
     for index, entry in enumerate(entries):
         fact = Facts()
         data = opened.part(entry.part) or b""
-        sheets[f"xl/worksheets/sheet{index + 1}.xml"] = _sheet(data, entry.name, fact, count, string_count)
+        aside = job and key(entry.name) not in _INPUT
+        text = _sheet(data, entry.name, fact, count, string_count, min(left, MOST_ASIDE) if aside else left)
+        if text is None and aside:
+            unread.append(entry.name)
+            fact, text = Facts(), _EMPTY
+        if text is None:
+            return Tidied(b"", (), (), False, False, {}, {}, over=True)
+        left -= 0 if aside else fact.cells
+        sheets[f"xl/worksheets/sheet{index + 1}.xml"] = text
         _totals(opened, entry.part, fact)
         facts.append(fact)
     tables = {
@@ -99,7 +117,7 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
     since_1904 = properties is not None and attribute(properties, "date1904") in ("1", "true")
     manual = calculation is not None and attribute(calculation, "calcMode") == "manual"
     package = packed(sheets, formats, strings, since_1904)
-    return Tidied(package, entries, tuple(facts), manual, since_1904, _defined(book), tables)
+    return Tidied(package, entries, tuple(facts), manual, since_1904, _defined(book), tables, tuple(unread))
 
 
 def _defined(book: _Element) -> dict[str, str]:
@@ -130,8 +148,9 @@ def _totals(opened: Opened, part: str, facts: Facts) -> None:
             facts.totals_rows.add(reference[2])
 
 
-def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int) -> str:
-    """The sheet with the cells that hold something, in their order; facts are filled in on the way.
+def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, most: int) -> str | None:
+    """The sheet with the cells that hold something, in their order; facts are filled in on the way. None for one with
+    more cells than `most`.
 
     Some programs write rows and cells as they come. ValueError for a cell that stands twice with two contents: each
     program would take another one.
@@ -142,7 +161,8 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int) -> 
     rows: dict[int, dict[int, str]] = {}
     last = 0
     tags = ("{*}row", "{*}col", "{*}mergeCell", "{*}autoFilter")
-    for _, element in etree.iterparse(io.BytesIO(data), tag=tags, resolve_entities=False, no_network=True):
+    parsed = etree.iterparse(io.BytesIO(data), tag=tags, resolve_entities=False, no_network=True)
+    for _, element in parsed:
         name = local(element)
         if name == "row":
             number = attribute(element, "r")
@@ -153,26 +173,30 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int) -> 
             for column, cell in _cells(element, last, facts, styles, strings):
                 if cells.get(column, cell) != cell:
                     raise ValueError(f"{sheet}!{column_letters(column)}{last} stands twice")
+                facts.cells += column not in cells
                 cells[column] = cell
             if cells:
                 rows[last] = cells
+            if facts.cells > most:
+                return None
             element.clear()
             while (before := element.getprevious()) is not None and (parent := element.getparent()) is not None:
                 parent.remove(before)  # or a long sheet is held in memory twice
         elif name == "col" and attribute(element, "hidden") in ("1", "true"):
             first, final = attribute(element, "min"), attribute(element, "max")
-            if first.isdecimal() and final.isdecimal():
+            if first.isdecimal() and final.isdecimal() and len(facts.hidden_columns) < LAST_COLUMN:
                 facts.hidden_columns.update(range(int(first), min(int(final), LAST_COLUMN) + 1))
         elif name in ("mergeCell", "autoFilter") and (reference := area(attribute(element, "ref"))):
             if name == "mergeCell":
                 facts.merged.append(reference)
             else:
                 facts.filter = reference
+    without_type(parsed.root)
     listed = "".join(
         f'<row r="{number}">{"".join(cell for _, cell in sorted(rows[number].items()))}</row>'
         for number in sorted(rows)
     )
-    return f'<worksheet xmlns="{MAIN}"><sheetData>{listed}</sheetData></worksheet>'
+    return _EMPTY.replace("</sheetData>", listed + "</sheetData>")
 
 
 def _without_empty_rows(data: bytes) -> bytes:

@@ -17,6 +17,7 @@ MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+LONGEST_FORMAT = 255  # letters an office program takes
 _NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
@@ -61,7 +62,8 @@ def styles_of(data: bytes | None) -> tuple[str, int]:
         if local(element) == "cellXfs":
             used = [attribute(x, "numFmtId") or "0" for x in element if local(x) == "xf"]
         elif attribute(element, "numFmtId").isdecimal():
-            codes[attribute(element, "numFmtId")] = attribute(element, "formatCode")
+            code = attribute(element, "formatCode")
+            codes[attribute(element, "numFmtId")] = code if len(code) <= LONGEST_FORMAT else "General"
     known = [number if number in codes or (number.isdecimal() and int(number) < 164) else "0" for number in used]
     used = known or ["0"]
     # Number 164 is the first free one; a built-in number that a file describes again keeps its own meaning.

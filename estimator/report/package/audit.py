@@ -28,28 +28,40 @@ from estimator.report.package.package import (
     rels_name,
     target,
 )
+from estimator.report.package.zipping import read_parts
+
+LONG = 2_000_000  # bytes of a sheet that takes its time to go through
 
 
-def audit(data: bytes) -> list[str]:
-    """Every fault found, worst kind first; empty for a sound package."""
+def audit(data: bytes, untouched: frozenset[str] = frozenset()) -> list[str]:
+    """Every fault found, worst kind first; empty for a sound package.
+
+    untouched: long sheets of which is looked at only what they use of styles and texts.
+    """
     faults = list(_entry_faults(data))
     if faults:
         return faults
-    faults = list(_markup_faults(data))
+    faults = list(_markup_faults(data, untouched))
     if faults:
         return faults
     try:
         package = open_package(data)
     except ValueError as error:
         return [str(error)]
-    faults = [*_type_faults(package), *_relation_faults(package)]
-    return [*faults, *book_faults(package), *cell_faults(package)]
+    faults = [*_type_faults(package), *_relation_faults(package, untouched)]
+    return [*faults, *book_faults(package), *cell_faults(package, untouched)]
 
 
 def new_faults(before: bytes, after: bytes) -> list[str]:
     """The faults that were not there before: a user's file may come with some of its own, which stay."""
-    old = set(audit(before))
-    return [fault for fault in audit(after) if fault not in old]
+    long = _long_and_untouched(before, after)
+    old = set(audit(before, long))
+    return [fault for fault in audit(after, long) if fault not in old]
+
+
+def _long_and_untouched(before: bytes, after: bytes) -> frozenset[str]:
+    was = {n: part for n, part in read_parts(before).items() if len(part) > LONG and "/worksheets/" in n}
+    return frozenset(n for n, part in read_parts(after).items() if was.get(n) == part)
 
 
 def _entry_faults(data: bytes) -> Iterator[str]:
@@ -64,11 +76,11 @@ def _entry_faults(data: bytes) -> Iterator[str]:
         yield f"the zip cannot be read: {error}"
 
 
-def _markup_faults(data: bytes) -> Iterator[str]:
+def _markup_faults(data: bytes, untouched: frozenset[str]) -> Iterator[str]:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         for entry in archive.infolist():
             name = entry.filename.replace("\\", "/")
-            if not name.lower().endswith((".xml", ".rels")):
+            if not name.lower().endswith((".xml", ".rels")) or name in untouched:
                 continue
             try:
                 content = archive.read(entry)
@@ -96,7 +108,7 @@ def _type_faults(package: Package) -> Iterator[str]:
             yield f"{part} has no content type"
 
 
-def _relation_faults(package: Package) -> Iterator[str]:
+def _relation_faults(package: Package, untouched: frozenset[str]) -> Iterator[str]:
     for part in package.parts:
         if part.lower().endswith(".rels"):
             folder, base = posixpath.split(part)
@@ -111,7 +123,7 @@ def _relation_faults(package: Package) -> Iterator[str]:
             other = target(package, part, rel)
             if other is not None and other not in package.parts:
                 yield f"{rels_name(part)}: {rel.get('Id')} leads to {other}, which is not there"
-        if part.lower().endswith(".xml") and part != TYPES:
+        if part.lower().endswith(".xml") and part != TYPES and part not in untouched:
             yield from _id_faults(package, part, set(ids))
     known = reach(package, [""])
     for part in package.parts:

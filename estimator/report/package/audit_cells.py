@@ -10,6 +10,9 @@ from estimator.report.package.audit_book import order_faults, twice
 from estimator.report.package.markup import SHEET_ORDER, Element, each, local, parse, tag, whole
 from estimator.report.package.package import Package, read_rels, related, sheet_part, target
 
+_CHUNK = 4_000_000
+_STYLE = re.compile(rb' s="(\d{1,9})"')
+_TEXT = re.compile(rb' t="s"[^>]{0,99}>\s*<(?:\w+:)?v>(\d{1,9})<')
 _REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d*)\Z")
 
 
@@ -23,8 +26,11 @@ class Sizes:
     formulas: dict[int, set[str]] = field(default_factory=dict)
 
 
-def cell_faults(package: Package) -> list[str]:
-    """Faults of every worksheet, of the shared strings' count, of tables and of the calculation chain."""
+def cell_faults(package: Package, untouched: frozenset[str] = frozenset()) -> list[str]:
+    """Faults of every worksheet, of the shared strings' count, of tables and of the calculation chain.
+
+    untouched: sheets of which is looked at only what they use of styles and texts.
+    """
     sizes = Sizes()
     faults: list[str] = []
     styles = _root(package, "/styles")
@@ -40,6 +46,9 @@ def cell_faults(package: Package) -> list[str]:
     for sheet in package.sheets:
         try:
             part = sheet_part(package, sheet)
+            if part in untouched:
+                faults += _uses(sheet.get("name", ""), package.parts[part], sizes)
+                continue
             root = parse(package.parts[part])
         except (ValueError, KeyError):
             continue  # told with the tabs
@@ -52,6 +61,20 @@ def cell_faults(package: Package) -> list[str]:
     if selected > 1:
         faults.append("more than one sheet is selected: they open as a group")
     return [*faults, *_table_faults(package), *_chain_faults(package, sizes)]
+
+
+def _uses(name: str, data: bytes, sizes: Sizes) -> Iterator[str]:
+    """What a long sheet uses that is not there, seen in its bytes: taken apart it would need twenty times the room."""
+    styles: set[bytes] = set()
+    texts: set[bytes] = set()
+    for start in range(0, len(data), _CHUNK):
+        piece = data[start : start + _CHUNK + 200]  # no cell's head is longer than what two pieces share
+        styles.update(_STYLE.findall(piece))
+        texts.update(_TEXT.findall(piece))
+    if any(int(s) >= sizes.cells for s in styles):
+        yield f"{name}: cells use a cell format that is not there"
+    if any(int(t) >= sizes.strings for t in texts):
+        yield f"{name}: cells use a shared string that is not there"
 
 
 def _root(package: Package, kind: str) -> Element | None:
