@@ -24,7 +24,7 @@ DOCS = ("README.md", "DEVELOPERS.md")
 TEXT = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
 README = TEXT["README.md"]
 # what a text must not hold: where it was written, and on whose machine
-PLACES = ("/work/", "/tmp", "/opt", "/home", "/root", "/Users", "C:\\", "file://", "localhost")
+PLACES = ("/work", "/tmp", "/opt", "/home", "/root", "/Users", "C:\\", "file://", "localhost")
 
 
 def commands() -> list[str]:
@@ -153,7 +153,8 @@ def test_a_picture_is_small_and_not_empty(path: Path) -> None:
 
 @pytest.mark.parametrize("name", DOCS)
 def test_no_place_of_a_machine_is_named(name: str) -> None:
-    assert [p for p in PLACES if p in TEXT[name]] == []
+    # a folder of tests may begin with the same letters
+    assert [p for p in PLACES if re.search(re.escape(p) + "(?![a-z])", TEXT[name])] == []
 
 
 @pytest.mark.parametrize("name", DOCS)
