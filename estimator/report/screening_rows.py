@@ -8,6 +8,7 @@ from typing import Any
 
 from estimator.core.names import key
 from estimator.core.units import show_length
+from estimator.geometry.pole import PSF
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.rates.model import RateBook
 from estimator.report.reasons import said
@@ -17,8 +18,7 @@ from estimator.screening.model import Check, CornerForce, SailShape, Screened, T
 from estimator.screening.wind import speeds
 
 CASES = {"rest": "in still air", "up": "pushed up", "down": "pushed down"}
-UNITS = {"N": ("pull", "kN"), "Pa": ("stress", "MPa"), "m": ("length", "m")}
-PSF = 1 / 47.88025898  # pound-force per square foot
+UNITS = {"N": ("pull", "kN"), "Nm": ("moment", "kNm"), "Pa": ("stress", "MPa"), "m": ("length", "m")}
 NOT_ASKED = "no wind speed on the site: fill in Wind speed and Wind is, or ask for it with --screen"
 NOT_HUNG = "not all of its sails could be hung; To check says why"
 WHY_NOT = ("screen-lacks", "form-not-settled")  # problems that say why an option is not screened
@@ -28,7 +28,7 @@ Row = list[Any]
 def pressure_words(screened: Screened, units: str) -> str:
     """Both pressures on the cloth."""
     up, down = (
-        f"{p:,.0f} Pa" + ("" if metric(units) else f" ({p * PSF:.1f} psf)") for p in (screened.up, screened.down)
+        f"{p:,.0f} Pa" + ("" if metric(units) else f" ({p / PSF:.1f} psf)") for p in (screened.up, screened.down)
     )
     return f"{up} upward, {down} downward, on cloth that takes the whole of the wind"
 
@@ -61,7 +61,6 @@ def take_down(found: TakeDown | None) -> list[Row]:
 def checks(screened: Screened, units: str) -> list[tuple[Check, Row]]:
     """Every part, the most used first: part, where, used, asked of it, rated, unit, case, counted, fixings, kind,
     source, working. What is asked and rated is left to the check, since each row has its own unit."""
-    most_first = sorted(screened.checks, key=lambda c: -(-1.0 if c.used is None else c.used))
     return [
         (
             c,
@@ -69,7 +68,7 @@ def checks(screened: Screened, units: str) -> list[tuple[Check, Row]]:
              CASES.get(c.case, c.case), "yes" if c.counted else "no", ", ".join(c.fixings), c.kind, c.source,
              c.working],
         )
-        for c in most_first
+        for c in screened.checks
     ]  # fmt: skip
 
 

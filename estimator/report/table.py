@@ -15,12 +15,21 @@ from estimator.report.words import lines_high
 
 # units of the screening, the same in every job: its working is told in them
 SAME = {"pull": ("kN", 1e-3), "pounds": ("lbf", 1 / 4.4482216152605), "stress": ("MPa", 1e-6)}
+SAME |= {"moment": ("kNm", 1e-3)}
 SAME |= {"speed": ("m/s", 1.0), "km/h": ("km/h", 3.6), "mph": ("mph", 1 / 0.44704)}
 METRIC = {**SAME, "length": ("m", 1.0), "area": ("m²", 1.0), "volume": ("m³", 1.0), "force": ("kN", 1e-3)}
 FEET = {**SAME, "area": ("sq ft", 1 / 0.3048**2), "volume": ("cu ft", 1 / 0.3048**3), "force": SAME["pounds"]}
 FORMATS = {"length": look.METRES, "area": look.AREA, "volume": look.VOLUME, "force": look.AREA, "pull": look.AREA}
 FORMATS |= {"angle": look.DEGREES, "hours": look.HOURS, "whole": look.WHOLE, "percent": look.PERCENT}
-FORMATS |= {"pounds": look.WHOLE, "stress": "#,##0.0", "speed": "0.0", "km/h": "0.0", "mph": "0.0", "share": "0%"}
+FORMATS |= {
+    "moment": look.AREA,
+    "pounds": look.WHOLE,
+    "stress": "#,##0.0",
+    "speed": "0.0",
+    "km/h": "0.0",
+    "mph": "0.0",
+    "share": "0%",
+}
 RIGHT = {*FORMATS, "quantity", "money", "rate"}
 PLAIN = 16.5  # the least height of a row [points]
 
@@ -28,7 +37,7 @@ PLAIN = 16.5  # the least height of a row [points]
 @dataclass(frozen=True, slots=True)
 class Col:
     """One column. kind: text, length, area, volume, force, angle, hours, whole, percent, quantity, money, rate; of the
-    screening pull (kN), pounds, stress, speed, km/h, mph, share (per cent without decimals)."""
+    screening pull (kN), pounds, moment (kNm), stress, speed, km/h, mph, share (per cent without decimals)."""
 
     head: str
     kind: str = "text"

@@ -32,7 +32,7 @@ SCREENED = Screened(
     up=357.21,
     down=219.83,
     forces=FORCES,
-    checks=CHECKS,
+    checks=tuple(sorted(CHECKS, key=lambda c: -(c.used or 0.0))),
     take_down=TakeDown(18.37, "eye EB12, sail 1 at A", "bending of SHS100, post C", 23.64, True),
     shapes=(SailShape("1", (0.31, 0.22, 2.863), (3.07, 5.21, 2.417), 10.37, None),),
     unknown=("B, masonry wall: an engineer has to say what it holds",),

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from io import BytesIO
 from math import hypot
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,7 +19,9 @@ from estimator.report.book import render_sheets
 from estimator.report.json_out import job_data
 from estimator.report.screening_rows import NOT_ASKED, checks, corner_row, not_screened, take_down
 from estimator.screening.model import CornerForce, TakeDown
+from tests.build import fixing
 from tests.report import sample, screened
+from tests.screening.yards import posts, priced
 
 FORBIDDEN = re.compile(r"\bOK\b|\bpass(es|ed)?\b|\bsafe(ly)?\b|\bapproved\b|\bfails?\b", re.IGNORECASE)
 
@@ -209,7 +212,7 @@ def test_json_holds_the_screening_of_a_screened_option_only() -> None:
     first, other = option_of(priced, 0, 0), option_of(priced, 1, 0)
     assert [c["force"] for c in first["corners"]] == [f.greatest for f in screened.FORCES]
     assert set(first["screening"][0]) >= {"part", "where", "demand", "capacity", "used", "source"}
-    assert [c["used"] for c in first["screening"]] == [c.used for c in screened.CHECKS]
+    assert [c["used"] for c in first["screening"]] == [c.used for c in screened.SCREENED.checks]
     assert first["take_down"] == {
         "wind": 18.37, "first": "eye EB12, sail 1 at A", "second": "bending of SHS100, post C", "second_wind": 23.64,
         "reached": True, "told": 45.0,
@@ -237,3 +240,14 @@ def test_no_word_says_that_a_part_holds() -> None:
         said = " ".join(str(v) for row in rows(sheet_of(priced, name)) for v in row)
         assert not FORBIDDEN.search(said.replace("Nothing here says that a part holds", "")), name
     assert FORBIDDEN.search("This passes.")
+
+
+def test_a_post_on_a_plate_and_a_tied_one_are_shown_with_their_moments(tmp_path: Path) -> None:
+    """An engineer is told the moment at the plate; nothing is held against it."""
+    for number, points in enumerate(([*posts()[:3], fixing("D", 0, 6, 3.4, "base plate")], posts(Tied="yes"))):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        job = priced(folder, points)
+        parts = [row for row in sheet_of(job).iter_rows(values_only=True) if "kNm" in row]
+        assert len(parts) == (1, 4)[number]
+        assert all(row[3] and (row[4] == "not known") is (number == 0) for row in parts)
