@@ -11,7 +11,15 @@ import pytest
 from pandas import DataFrame
 
 from estimator import frames
-from estimator.frames import corners_frame, labour_frame, lines_frame, posts_frame, price, problems_frame
+from estimator.frames import (
+    corners_frame,
+    labour_frame,
+    lines_frame,
+    posts_frame,
+    price,
+    problems_frame,
+    screening_frame,
+)
 from estimator.pricing.model import PricedJob
 from estimator.report.json_out import job_data
 from tests.build import DAY, square, write_job
@@ -109,3 +117,14 @@ def test_a_file_that_cannot_be_used_raises_with_the_reason(tmp_path: Path) -> No
         price(tmp_path / "nothing.xlsx")
     with pytest.raises(ValueError, match="nowhere"):
         price(FOLDER / "kindergarten.xlsx", rates=tmp_path / "nowhere")
+
+
+def test_a_screening_is_a_frame_and_a_job_without_wind_an_empty_one(priced: PricedJob) -> None:
+    assert len(screening_frame(priced)) == 0
+    windy = price(FOLDER / "slipway.xlsx", today=DAY)
+    frame = screening_frame(windy)
+    wanted = [(o["option"], c) for _, o in options(windy) for c in o["screening"]]
+    assert len(frame) == len(wanted) > 20
+    for at, (name, check) in enumerate(wanted):
+        got = frame.iloc[at]
+        assert (got["option"], got["part"], got["demand"]) == (name, check["part"], check["demand"])

@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from estimator.jobfile import price_file
 from estimator.pricing.model import PricedJob, PricedOption
-from tests.build import run
+from tests.build import DAY, run
 from tests.random_jobs import random_job
 
 SAID = {"form-not-settled", "screen-lacks"}
@@ -64,6 +65,14 @@ def _sound(option: PricedOption, where: object) -> None:
             assert not over, where
         if found.take_down.wind < found.gust - 5.1:
             assert over, where
+
+
+def test_a_screened_random_job_is_written_whole(tmp_path: Path) -> None:
+    for seed in (3, 11):  # trees, plates, tied posts: every kind of part has its row on the sheet
+        done = price_file(random_job(tmp_path / f"{seed}.xlsx", seed), today=DAY, screen=True, drawings=False)
+        assert done.outcome is not None
+        assert any(o.screened for o in done.outcome.priced.options if done.outcome.priced)  # type: ignore[union-attr]
+        assert len(done.written) >= 2
 
 
 def test_a_few_random_jobs_are_screened_or_say_why_not(tmp_path: Path) -> None:

@@ -10,6 +10,8 @@ from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
+from python_calamine import CalamineWorkbook
+
 from estimator.core.problems import Problem
 from estimator.pipeline import Outcome, price_workbook
 from estimator.sheets.cells import Book, read_book
@@ -136,3 +138,17 @@ def parts(data: bytes) -> dict[str, bytes]:
     """Part names to contents."""
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         return {name: package.read(name) for name in package.namelist()}
+
+
+def by_another_reader(data: bytes) -> dict[str, dict[tuple[int, int], object]]:
+    """What another library reads of a workbook of any kind: by sheet, row and column, blanks left out."""
+    other = CalamineWorkbook.from_filelike(io.BytesIO(data))
+    return {
+        name: {
+            (r, c): value
+            for r, values in enumerate(other.get_sheet_by_name(name).to_python(skip_empty_area=False), start=1)
+            for c, value in enumerate(values, start=1)
+            if value != ""
+        }
+        for name in other.sheet_names
+    }

@@ -13,7 +13,6 @@ import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from python_calamine import CalamineWorkbook
 
 from estimator.core.problems import Problem
 from estimator.jobfile import price_file
@@ -27,6 +26,7 @@ from tests.workbooks.books import (
     SHEETS,
     all_problems,
     book,
+    by_another_reader,
     codes,
     plain_prices,
     priced,
@@ -341,15 +341,9 @@ def test_a_rate_book_may_be_an_ods(tmp_path: Path) -> None:
 
 def test_a_second_reader_sees_the_same() -> None:
     data = ods({"Fixings": FIXINGS, "More": [("a", None, True), (None, None, None), (1e-7, -2.5, "ü & <x>")]})
-    other = CalamineWorkbook.from_filelike(io.BytesIO(data))
+    seen = by_another_reader(data)
     for each in book(data, "job.ods").sheets:
-        seen = {
-            (r, c): value
-            for r, values in enumerate(other.get_sheet_by_name(each.name).to_python(skip_empty_area=False), start=1)
-            for c, value in enumerate(values, start=1)
-            if value != ""
-        }
-        assert {place: c.value for place, c in each.cells.items()} == seen
+        assert {place: c.value for place, c in each.cells.items()} == seen[each.name]
 
 
 @settings(max_examples=60, deadline=None)
