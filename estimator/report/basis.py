@@ -42,7 +42,6 @@ COUNTS = (
     Col("In a price", "whole"),
     Col("Rows ignored", "whole"),
 )
-SAID = (Col("From"), Col("What was taken"))
 
 
 def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from estimator.core.names import key
+from estimator.geometry.fasteners import GRAVITY
 from estimator.geometry.pole import (
     clay_capacity,
     clay_moment,
@@ -22,8 +23,6 @@ from estimator.rates.model import Ground, PostSection, RateBook
 from estimator.screening.parts import Asked, Part, Pulls
 from estimator.takeoff.draft import Draft
 from estimator.takeoff.model import Footing, Point, Post
-
-GRAVITY = 9.80665  # m/s2
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
+from estimator.geometry.fasteners import GRAVITY
 from estimator.rates.model import RateBook
 from estimator.screening.corners import corner_parts, support_parts
 from estimator.screening.forms import Placed, Shapes, figures_of, place, pulls_on, under, where
@@ -17,7 +18,6 @@ from estimator.screening.wind import Wind, gust_of, wind_of
 from estimator.takeoff.draft import Draft
 from estimator.takeoff.hang import Hung
 
-GRAVITY = 9.80665  # m/s2
 WATER = 1000.0  # kg/m3
 LEAST_POOL = 0.005  # m; less is a wet spot
 NAMES_FEW = 3  # parts that a sentence names

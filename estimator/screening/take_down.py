@@ -28,9 +28,9 @@ def take_down_wind(parts: Sequence[Part], pulls_at: PullsAt) -> TakeDown | None:
         return None
     wind, part = first
     if part is None:
-        most = _most_used(counted, _cases(pulls_at, wind, ("up", "down")) or {})
-        following = [p for p in counted if p is not most]
-        second = _most_used(following, _cases(pulls_at, wind, ("up", "down")) or {}) if following else None
+        there = _cases(pulls_at, wind, ("up", "down")) or {}
+        most = _most_used(counted, there)
+        second = _most_used([p for p in counted if p is not most], there)
         return TakeDown(wind, _name(most), _name(second), None, reached=False)
     others = [p for p in counted if p is not part]
     second_wind, second = (_first_used_up(others, pulls_at, wind) or (None, None)) if others else (None, None)

@@ -18,7 +18,6 @@ LONGEST_SIDE = "longest side"
 THIRD_OF_HEIGHT = "third of the height"
 THIRD_OF_POST = "third of the post"
 DEEPER = "deeper of side and third of the height"
-RULES = (LONGEST_SIDE, THIRD_OF_HEIGHT, THIRD_OF_POST, DEEPER)
 
 
 def hole_volume(diameter: float, depth: float) -> float:

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from estimator.core.names import key
+from estimator.geometry.fasteners import GRAVITY
 from estimator.rates.model import CornerSet, Part, RateBook
 from estimator.takeoff.model import Corner
 
 HAIR = 1e-9  # m; float noise in a comparison of lengths
-GRAVITY = 9.80665  # m/s2
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,6 @@ from estimator.geometry.tape_model import Fault, Suspect
 from estimator.job.model import Fixing, TapeLine
 from estimator.takeoff.model import Survey, SurveyLine
 
-LEAST_SHARE = 0.005  # m; a difference under this is not worth a line
-
 
 def survey(
     fixings: Sequence[Fixing], lines: Sequence[TapeLine], tape_error: float, units: str

@@ -167,7 +167,7 @@ def test_every_missing_setting_is_named(tmp_path: Path) -> None:
     )
     _, problems = load_rates(only, DAY)
     missing = [p.message for p in problems if p.code == "setting-missing"]
-    needed = {name for name, wanted in SETTINGS.items() if not wanted.screening}
+    needed = {name for name, wanted in SETTINGS.items() if not wanted.may_lack}
     assert len(missing) == len(needed) - 1
     assert all(any(f"'{name}'" in message for message in missing) for name in needed if name != kept)
 
@@ -177,7 +177,7 @@ def test_a_book_of_before_the_screening_still_prices(tmp_path: Path) -> None:
         tmp_path,
         "settings",
         lambda rows: rows.__setitem__(
-            slice(1, None), [r for r in rows[1:] if r[0] not in SETTINGS or not SETTINGS[r[0]].screening]
+            slice(1, None), [r for r in rows[1:] if r[0] not in SETTINGS or not SETTINGS[r[0]].may_lack]
         ),
     )
     (book / "usual_lines.csv").unlink()
