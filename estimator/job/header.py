@@ -66,6 +66,7 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
             finish_by=read.get("Finish by"),
             tax_reason=read.text("Tax reason"),
             off_site=bool(read.get("Made off site")),
+            row=row,
         ),
         context,
         problems,

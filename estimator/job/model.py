@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 
 from estimator.core.problems import Place
+from estimator.sheets.rows import Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,7 @@ class Header:
     finish_by: date | None = None
     tax_reason: str = ""  # why no tax is priced
     off_site: bool = False  # over half of the work is made off site
+    row: Row | None = None  # the sheet as it was read
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,4 +272,5 @@ class Job:
     counts: Mapping[str, tuple[int, int]]  # sheet to rows read, rows ignored
     actuals: tuple[Actual, ...] = ()
     ignored: Mapping[str, Mapping[str, int]] = field(default_factory=dict)  # sheet to reason to rows
+    rows: tuple[Row, ...] = ()  # every row of every table, as it was read
     alone: bool = False  # the priced workbook holds our sheets alone, so none of the user's can be linked to

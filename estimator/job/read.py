@@ -28,6 +28,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     """
     counts: dict[str, tuple[int, int]] = {}
     ignored: dict[str, Mapping[str, int]] = {}
+    as_read: list[Row] = [header.row] if header.row else []
     problems = unread_sheets(book, TABLES)
 
     def rows_of(table: Table, only: Site | None) -> list[Read]:
@@ -38,6 +39,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
         counts[table.sheet] = (found.read, found.ignored)
         ignored[table.sheet] = found.reasons
         problems.extend(scoped(found.problems, site=NO_SITE) if table is ACTUALS else found.problems)
+        as_read.extend(found.rows)
         rows = (_filled(row, only) for row in found.rows) if only and table not in (EXTRAS, ACTUALS) else found.rows
         return [with_source(row, file) for row in rows]
 
@@ -78,7 +80,10 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     problems += found
     actuals, found = read_actuals(rows_of(ACTUALS, None), sites, options, extras, names)
     problems += found
-    return Job(file, header, sites_read, fixings, options, extras, tape, walls, counts, actuals, ignored), problems
+    rows = tuple(as_read)
+    return Job(
+        file, header, sites_read, fixings, options, extras, tape, walls, counts, actuals, ignored, rows
+    ), problems
 
 
 def _filled(row: Row, only: Site) -> Row:

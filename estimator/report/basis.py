@@ -12,7 +12,7 @@ from estimator.core.money import plain
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob
 from estimator.rates.model import Origin, RateBook
-from estimator.report import basis_prices, basis_range, look
+from estimator.report import basis_prices, basis_range, basis_read, look
 from estimator.report.basis_rows import row_counts
 from estimator.report.blocks import Plan
 from estimator.report.look import Sheet
@@ -68,7 +68,8 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     row = basis_range.write(sheet, priced, row + 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, steps(book), 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, settings(book), 1, WIDTHS)
-    table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, row_counts(priced), 0, WIDTHS)
+    row = table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, row_counts(priced), 0, WIDTHS)
+    basis_read.write(sheet, priced.job.rows, row + 1, WIDTHS)
 
 
 def _said(sheet: Sheet, row: int, values: list[tuple[str, str]]) -> int:

@@ -1,0 +1,94 @@
+"""Block of `Basis`: every row of the job workbook as it was understood, so that no reading of a cell is silent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from estimator.core.money import from_float, plain
+from estimator.core.units import show_length
+from estimator.report import look
+from estimator.report.look import Sheet
+from estimator.report.table import metric, section
+from estimator.report.words import text_points
+from estimator.sheets.columns import TABLES, Column
+from estimator.sheets.rows import Row
+
+UNITS = {
+    "length": "m", "distance": "km", "angle": "°", "speed": "m/s", "area": "m²", "volume": "m³", "force": "N",
+    "stress": "Pa", "mass": "kg", "section": "m³", "time": "h",
+}  # fmt: skip
+LONGEST = 60  # letters of a text that are repeated here; the rest stands in its own cell
+COLUMNS: Mapping[str, Mapping[str, Column]] = {t.sheet: {c.name: c for c in t.columns} for t in TABLES}
+GAP = " · "
+
+
+def write(sheet: Sheet, rows: Sequence[Row], row: int, widths: Sequence[float]) -> int:
+    """A line or more for each row: its sheet and number, then each cell with its column and what it was taken for.
+
+    Lines run over the empty cells beside them and are broken by width, which is cheaper than cells put together.
+    """
+    row = section(sheet, row, "What was read, cell by cell, as it was understood")
+    room = sum(widths[1:]) * 5.1
+    for read in rows:
+        pieces = list(understood(read, sheet.look.units))
+        sheet.text(row, 0, f"{read.sheet} {read.number}" if read.number else read.sheet, font_color=look.FAINT)
+        for line in lines(pieces, room) or ["nothing that could be used"]:
+            sheet.text(row, 1, line, font_size=9)
+            row += 1
+    return row
+
+
+def understood(read: Row, units: str) -> Iterator[str]:
+    """Each cell of a row that holds something, with its column and its value: `F7 Height 2.6 m`."""
+    columns = COLUMNS.get(_table(read), {})
+    for name, value in read.values.items():
+        typed = read.raw.get(name, "")
+        if name in read.bad:
+            yield f"{read.cells.get(name, '')} {name}: not usable".strip()
+        elif value not in (None, False, "", ()) or typed:
+            shown = _shown(value, columns.get(name), units)
+            yield f"{read.cells.get(name, '')} {name} {shown}".strip()
+
+
+def _table(read: Row) -> str:
+    """The declared name of the sheet that a row stands on, whatever the user calls it."""
+    return next((name for name, columns in COLUMNS.items() if columns.keys() == read.values.keys()), "")
+
+
+def _shown(value: Any, column: Column | None, units: str) -> str:
+    kind = column.kind if column else "text"
+    if value is None or value == ():
+        return "blank"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return ", ".join(str(v) for v in value)
+    if isinstance(value, str):
+        flat = " ".join(look.clean(value).split())
+        return flat if len(flat) <= LONGEST else f"{flat[:LONGEST]}…"
+    if kind == "percent":
+        return f"{plain(Decimal(str(value)) * 100)} %"
+    number = plain(value if isinstance(value, Decimal) else from_float(float(value)))
+    unit = UNITS.get(kind, "")
+    shown = f"{number}{'' if unit in ('', '°') else ' '}{unit}"
+    return f"{shown} ({show_length(float(value), units)})" if kind == "length" and not metric(units) else shown
+
+
+def lines(pieces: Sequence[str], room: float) -> list[str]:
+    """Pieces put one after another into lines no wider than `room` [points]; a piece is never broken."""
+    found: list[str] = []
+    used = 0.0
+    for piece in pieces:
+        wide = text_points(piece + GAP, 9)
+        if found and used + wide <= room:
+            found[-1] += GAP + piece
+            used += wide
+        else:
+            found.append(piece)
+            used = wide
+    return found
