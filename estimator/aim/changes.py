@@ -104,7 +104,7 @@ def _sizes(book: RateBook, option: PricedOption) -> Iterator[Change]:
         found = []
         for stock in book.sails.values():
             shape = outline_of(stock_size(stock))
-            if not isinstance(shape, str) and len(shape) == len(taken.fixings) and key(stock.code) != key(taken.code):
+            if len(shape) == len(taken.fixings) and key(stock.code) != key(taken.code):
                 area, sides = flat_area(shape), sides_of(shape)
                 if area < taken.flat_area - HAIR and _alike(sides, taken.sides):
                     found.append((area, stock.code))

@@ -336,7 +336,6 @@ JOB: dict[str, Entry] = {
 }
 
 GEOMETRY: dict[str, Entry] = {
-    "size-impossible": ("error", "a sail of {found} cannot be: {why}."),
     "corner-mismatch": (
         "error",
         "{size} has {corners} corners and 'Corners at' names {fixings} fixings; choose another size or fixings.",
@@ -381,11 +380,7 @@ GEOMETRY: dict[str, Entry] = {
         "note",
         "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}.",
     ),
-    "tape-named-twice": ("error", "{names} stands twice among the points; give each point its own name."),
-    "tape-unknown-name": ("error", "{names} is taped but is not a fixing of this site; correct the name."),
     "tape-same-point": ("error", "a line from {names} to itself; name its other end."),
-    "tape-not-a-length": ("error", "the length from {names} is not a length above 0; tape it again."),
-    "tape-half-given": ("error", "{names} has one of Across and Out; give both, or neither and tape it."),
     "tape-loose-point": ("error", "too few lines hold {names}; tape it to at least two other points."),
     "tape-apart": ("error", "no line joins the groups round {names}; tape lines from one group to the other."),
     "tape-too-steep": (
@@ -429,7 +424,6 @@ GEOMETRY: dict[str, Entry] = {
         "a sail on a wall needs a Size of four square corners (a stock code, or 3.6 x 5.4 m); '{found}' gives none.",
     ),
     "wall-moved": ("note", "{name}: {marks}; posts {out} from the wall. Moving outward adds {chain} to each corner."),
-    "wall-not-a-length": ("error", "a length of the wall or of its sail is not above 0; correct it."),
 }
 
 TAKEOFF: dict[str, Entry] = {
@@ -613,10 +607,6 @@ TAKEOFF: dict[str, Entry] = {
         "note",
         "'{unit}' says no volume of concrete, so it was not compared with the {net} m3 that the holes take; write it in "
         "bag, kg or m3.",
-    ),
-    "rate-not-in-force": (
-        "error",
-        "the rate book has no row '{name}' in {table} on {day}: {since}. Add a row, or check 'Priced on'.",
     ),
     "extra-visit": ("note", "'{description}' is labour without a visit; taken on the {visit} visit."),
     "unit-mismatch": ("error", "'{found}' does not turn into {unit}, the unit of {item}; use {unit}."),

@@ -84,8 +84,6 @@ def fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: Needs) -> 
         size, code, cloth = sail.size, "", _cloth(book, sail)
     shape = outline_of(size)
     place = sail.source.place("Size")
-    if isinstance(shape, str):
-        return [problem("size-impossible", place, found=sail.size.text, why=shape)]
     if len(shape) != len(fixings):
         return [problem("corner-mismatch", place, size=code or size.text, corners=len(shape), fixings=len(fixings))]
     limit = book.number("off bisector limit")

@@ -15,7 +15,7 @@ from estimator.takeoff.draft import Draft, Trip, Worked
 from estimator.takeoff.labour import slug
 from estimator.takeoff.lines import number
 from estimator.takeoff.model import Hours, Line, Pour, Takeoff
-from estimator.takeoff.option_lines import not_in_force, option_lines
+from estimator.takeoff.option_lines import option_lines
 
 USUAL_VISIT = "hang"
 
@@ -42,9 +42,7 @@ def work_out(book: RateBook, draft: Draft) -> tuple[Worked, list[Problem]]:
         factor = sum(v * w for v, w in volumes) / net
         waste = book.number("concrete waste")
         bought = tuple(concrete.ways(list(book.concrete.values()), net, waste, hour, factor))
-        if not bought:
-            problems.append(not_in_force(book, draft.option, "concrete", "any way to buy concrete"))
-        elif key(bought[0].row.code) not in dropped:
+        if key(bought[0].row.code) not in dropped:
             pour = Pour(net, waste, factor, bought[0].row.code)
     rows = _ground_hours(book, draft, bought)
     rows += labour.task_hours(book.labour, {**static, "site": {"count": 1.0, "km": 2 * draft.site.travel}}, weighed)
@@ -83,8 +81,7 @@ def finish(book: RateBook, header: Header, draft: Draft, worked: Worked, trip: T
     rows += labour.spread(by_day, worked.visits, {v: float(d) for v, d in days.items()})
     rows += kept(labour.travel_hours(book, trip.km, crew, worked.visits))
     hours = labour.merged(rows)
-    lines, more = option_lines(book, draft, worked, whole, hours, days, trip)
-    problems += more
+    lines = option_lines(book, draft, worked, whole, hours, days, trip)
     problems += _unmatched(book, draft, lines)
     typed = worked.extras
     return (

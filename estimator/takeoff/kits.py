@@ -7,7 +7,6 @@ from decimal import Decimal
 
 from estimator.core.money import from_float, plain
 from estimator.core.names import key
-from estimator.core.problems import Place, Problem, problem
 from estimator.rates.model import Item, KitRow, RateBook
 from estimator.takeoff.lines import item_line
 from estimator.takeoff.model import Line, Measures
@@ -33,8 +32,8 @@ def kit_lines(
             if (only is not None and row.for_each not in only) or row.for_each in without:
                 continue
             value = measures.get(row.for_each, {}).get(row.measure, 0.0)
-            item = book.items.get(key(row.item))
-            if item is None or value <= 0 or dropped(item.code):
+            item = book.items[key(row.item)]
+            if value <= 0 or dropped(item.code):
                 continue
             quantity = row.quantity * from_float(value)
             words = f"{plain(row.quantity)} x {plain(from_float(round(value, 6)))} {row.for_each} {row.measure}"
@@ -42,18 +41,6 @@ def kit_lines(
             _, total, workings = needed.get(item.code, (item, Decimal(0), []))
             needed[item.code] = (item, total + quantity, [*workings, words])
     return [item_line(item, total, "; ".join(workings)) for item, total, workings in needed.values()]
-
-
-def missing_items(book: RateBook, kits: Sequence[str], place: Place) -> list[Problem]:
-    """Items of these kits that have no row in force on the day."""
-    found = []
-    for name in dict.fromkeys(row.item for kit in kits for row in _rows(book, kit) if key(row.item) not in book.items):
-        later = book.later.get(("items", key(name)))
-        since = f"its first row holds from {later.isoformat()}" if later else "there is no such row"
-        found.append(
-            problem("rate-not-in-force", place, table="items", name=name, day=book.day.isoformat(), since=since)
-        )
-    return found
 
 
 def _rows(book: RateBook, kit: str) -> list[KitRow]:

@@ -7,9 +7,8 @@ from decimal import Decimal
 
 from estimator.core.money import from_float, plain
 from estimator.core.names import key
-from estimator.core.problems import Problem, problem
 from estimator.core.units import convert
-from estimator.job.model import Option, Site
+from estimator.job.model import Site
 from estimator.rates.model import Item, RateBook
 from estimator.takeoff import cloth, concrete, extras, kits, measures
 from estimator.takeoff.draft import Draft, Trip, Worked
@@ -28,9 +27,8 @@ def option_lines(
     hours: Sequence[Hours],
     days: Mapping[str, int],
     trip: Trip,
-) -> tuple[list[Line], list[Problem]]:
-    """Every line of an option, in the order of the bill, and rates that are not in force."""
-    problems: list[Problem] = []
+) -> list[Line]:
+    """Every line of an option, in the order of the bill. What one row of a rate book names is in force in it."""
     lines = [*_sails(book, draft), *_rigging(book, draft), *_posts(book, draft)]
     if worked.concrete:
         net = sum(f.concrete for f in draft.footings)
@@ -45,33 +43,21 @@ def option_lines(
     ):
         if value <= 0:
             continue
-        item = book.items.get(key(book.text(setting)))
-        if item is None:
-            problems.append(not_in_force(book, draft.option, "items", book.text(setting)))
-        else:
-            varies = travel_varies(book) if setting == "travel item" else ()
-            lines.append(item_line(item, from_float(value), words, varies=varies))
+        varies = travel_varies(book) if setting == "travel item" else ()
+        lines.append(item_line(book.items[key(book.text(setting))], from_float(value), words, varies=varies))
     access = book.access.get(key(draft.site.access))
     if access and access.hire_item:
-        item = book.items.get(key(access.hire_item))
-        if item is None:
-            problems.append(not_in_force(book, draft.option, "items", access.hire_item))
-        else:
-            lines.append(_access_line(item, access.name, days))
+        lines.append(_access_line(book.items[key(access.hire_item)], access.name, days))
     wanted = _kits(book, draft, whole)
-    problems += kits.missing_items(book, [k for k, _ in wanted], draft.option.source.place("Option"))
     lines += kits.kit_lines(book, wanted, lambda code: key(code) in worked.dropped, without=("job",))
     for row in hours:
         if row.trade == extras.TYPED:
             continue
-        trade = book.trades.get(key(row.trade))
-        if trade is None:
-            problems.append(not_in_force(book, draft.option, "trades", row.trade))
-            continue
+        trade = book.trades[key(row.trade)]
         words = f"{row.task}, {row.visit} visit, {trade.name}"
         lines.append(labour_line(row, trade, words))
     lines = [line for line in lines if key(line.code) not in worked.dropped]
-    return [*lines, *worked.extras.lines], problems
+    return [*lines, *worked.extras.lines]
 
 
 def _travel_words(site: Site, trip: Trip) -> str:
@@ -158,11 +144,3 @@ def _posts(book: RateBook, draft: Draft) -> list[Line]:
                       colour=section.finish, pieces=tuple(pieces))
         )  # fmt: skip
     return lines
-
-
-def not_in_force(book: RateBook, option: Option, table: str, name: str) -> Problem:
-    """A row that is needed and has none in force on the job's day."""
-    later = book.later.get((table, key(name)))
-    since = f"its first row holds from {later.isoformat()}" if later else "there is no such row"
-    place = option.source.place("Option")
-    return problem("rate-not-in-force", place, table=table, name=name, day=book.day.isoformat(), since=since)

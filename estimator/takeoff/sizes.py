@@ -13,18 +13,15 @@ from estimator.sheets.size import read_size
 Outline = tuple[tuple[float, float], ...]
 
 
-def outline_of(size: Size) -> Outline | str:
-    """The flat outline of a size with sides, or why there is none."""
+def outline_of(size: Size) -> Outline:
+    """The flat outline of a size with sides. A size that was read closes: two sides, three, or four with a diagonal."""
     sides = size.sides
-    if len(sides) == 2:
-        found = outline.rectangle(*sides)
-    elif len(sides) == 3:
-        found = outline.triangle(*sides)
-    elif len(sides) == 4 and size.diagonal is not None:
-        found = outline.quadrilateral(*sides, size.diagonal)
+    if size.diagonal is not None:
+        found = outline.quadrilateral(*sides, diagonal=size.diagonal)
     else:
-        return "four sides alone fix no shape: add a diagonal"
-    return f"{found.side}: {found.why}" if isinstance(found, outline.Impossible) else found
+        found = outline.triangle(*sides) if len(sides) == 3 else outline.rectangle(*sides)
+    assert not isinstance(found, outline.Impossible), size.text
+    return found
 
 
 def stock_size(stock: StockSail) -> Size:
@@ -39,7 +36,7 @@ def candidates(book: RateBook, sail: Sail, corners: int) -> list[tuple[StockSail
     found = []
     for stock in book.sails.values():
         shape = outline_of(stock_size(stock))
-        if isinstance(shape, str) or len(shape) != corners:
+        if len(shape) != corners:
             continue
         if sail.cloth and key(stock.cloth) != key(sail.cloth):
             continue

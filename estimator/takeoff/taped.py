@@ -50,8 +50,8 @@ def survey(
 
 def _fault(fault: Fault, known: dict[str, Fixing], lines: Sequence[TapeLine], units: str) -> Problem:
     """One reason why the lines give no points, at its cell."""
-    if fault.lines:
-        place = lines[fault.lines[-1]].source.place("Length")
+    if fault.lines:  # the first is the line that is too long; of two that disagree the later one is to be looked at
+        place = lines[fault.lines[0 if fault.kind == "too-long" else -1]].source.place("Length")
     else:
         first = known.get(key(fault.names[0])) if fault.names else None
         place = first.source.place("Fixing") if first else Place()
