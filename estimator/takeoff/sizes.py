@@ -17,7 +17,8 @@ def outline_of(size: Size) -> Outline:
     """The flat outline of a size with sides. A size that was read closes: two sides, three, or four with a diagonal."""
     sides = size.sides
     if size.diagonal is not None:
-        found = outline.quadrilateral(*sides, diagonal=size.diagonal)
+        a, b, c, d = sides
+        found = outline.quadrilateral(a, b, c, d, size.diagonal)
     else:
         found = outline.triangle(*sides) if len(sides) == 3 else outline.rectangle(*sides)
     assert not isinstance(found, outline.Impossible), size.text
