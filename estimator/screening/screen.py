@@ -40,6 +40,15 @@ class _Option:
             found.update({(sail.sail, name): pull for name, pull in zip(sail.fixings, forces, strict=True)})
         return found
 
+    def restless(self, speed: float) -> int:
+        """The first sail, from 0, that finds no rest under this gust in some case."""
+        return next(
+            number
+            for number, sail in enumerate(self.placed)
+            for case in CASES
+            if not isinstance(pulls_on(sail, self.wind.pressure(speed, case, sail.share)), list)
+        )
+
 
 def screen_option(
     book: RateBook, draft: Draft, shapes: Shapes, asked: bool = False
@@ -79,14 +88,13 @@ def _placed(book: RateBook, draft: Draft, hung: Hung, shapes: Shapes) -> Placed 
     by_name = {p.fixing: p for p in draft.points}
     points = [by_name[name] for name in hung.taken.fixings]
     found = place(shapes, hung, points, figures, cloth.edge_hollow, cloth.wind_share or 0.0)
-    return found if isinstance(found, Placed) else _unsettled(hung.taken.sail, draft, found.name)
+    return found if isinstance(found, Placed) else _unsettled(hung, found.name)
 
 
-def _unsettled(sail: str, draft: Draft, name: str) -> Problem:
+def _unsettled(hung: Hung, name: str) -> Problem:
     from estimator.geometry.form_density import NAMES
 
-    at = draft.option.source.place("Corners at")
-    return problem("form-not-settled", at, sail=sail, why=NAMES[name])
+    return problem("form-not-settled", hung.sail.source.place("Corners at"), sail=hung.taken.sail, why=NAMES[name])
 
 
 def _screened(
@@ -95,8 +103,7 @@ def _screened(
     by_case = {case: option.pulls(gust, case) for case in CASES}
     settled = {case: pulls for case, pulls in by_case.items() if pulls is not None}
     if len(settled) != len(CASES):
-        sails = ", ".join(p.sail for p in option.placed)
-        return None, [_unsettled(sails, draft, "load")]
+        return None, [_unsettled(draft.hung[option.restless(gust)], "load")]
     parts, unknown = _parts(book, draft)
     checks = sorted((check(p, settled) for p in parts), key=lambda c: -(alike(c.used) if c.used is not None else -1.0))
     forces = tuple(
