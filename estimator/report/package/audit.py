@@ -10,7 +10,8 @@ import posixpath
 import zipfile
 import zlib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from xml.parsers import expat
 
 from lxml import etree
 
@@ -22,15 +23,16 @@ from estimator.report.package.package import (
     Package,
     actual,
     content_type,
-    open_package,
+    package_of,
     reach,
     read_rels,
     rels_name,
     target,
 )
-from estimator.report.package.zipping import read_parts
+from estimator.report.package.plain import without_rows
 
 LONG = 2_000_000  # bytes of a sheet that takes its time to go through
+SHORT = 100_000  # bytes of a sheet that is taken apart in no time
 
 
 def audit(data: bytes, untouched: frozenset[str] = frozenset()) -> list[str]:
@@ -38,58 +40,67 @@ def audit(data: bytes, untouched: frozenset[str] = frozenset()) -> list[str]:
 
     untouched: long sheets of which is looked at only what they use of styles and texts.
     """
-    faults = list(_entry_faults(data))
-    if faults:
-        return faults
-    faults = list(_markup_faults(data, untouched))
+    parts, faults = _entries(data)
+    return faults or _faults(parts, untouched)
+
+
+def new_faults(before: bytes, after: bytes) -> list[str]:
+    """The faults that were not there before: a user's file may come with some of its own, which stay."""
+    (was, old), (now, new) = _entries(before), _entries(after)
+    long = frozenset(n for n, part in now.items() if len(part) > LONG and "/worksheets/" in n and was.get(n) == part)
+    new = new or _faults(now, long)
+    if not new:
+        return []
+    known = set(old or _faults(was, long))
+    return [fault for fault in new if fault not in known]
+
+
+def _faults(parts: dict[str, bytes], untouched: frozenset[str]) -> list[str]:
+    faults = list(_markup_faults(parts, untouched))
     if faults:
         return faults
     try:
-        package = open_package(data)
+        package = package_of(parts)
     except ValueError as error:
         return [str(error)]
     faults = [*_type_faults(package), *_relation_faults(package, untouched)]
     return [*faults, *book_faults(package), *cell_faults(package, untouched)]
 
 
-def new_faults(before: bytes, after: bytes) -> list[str]:
-    """The faults that were not there before: a user's file may come with some of its own, which stay."""
-    long = _long_and_untouched(before, after)
-    old = set(audit(before, long))
-    return [fault for fault in audit(after, long) if fault not in old]
-
-
-def _long_and_untouched(before: bytes, after: bytes) -> frozenset[str]:
-    was = {n: part for n, part in read_parts(before).items() if len(part) > LONG and "/worksheets/" in n}
-    return frozenset(n for n, part in read_parts(after).items() if was.get(n) == part)
-
-
-def _entry_faults(data: bytes) -> Iterator[str]:
+def _entries(data: bytes) -> tuple[dict[str, bytes], list[str]]:
+    """The parts by name, and what is wrong with the zip."""
+    parts: dict[str, bytes] = {}
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            names = Counter(entry.filename.replace("\\", "/").lower() for entry in archive.infolist())
-            yield from (f"two entries are named {name!r}" for name, times in names.items() if times > 1)
-            damaged = archive.testzip()
-            if damaged is not None:
-                yield f"the entry {damaged!r} is damaged"
+            entries = archive.infolist()
+            names = Counter(entry.filename.replace("\\", "/").lower() for entry in entries)
+            faults = [f"two entries are named {name!r}" for name, times in names.items() if times > 1]
+            for entry in entries:
+                try:
+                    content = archive.read(entry)
+                except (zipfile.BadZipFile, zlib.error, EOFError):
+                    return {}, [*faults, f"the entry {entry.filename!r} is damaged"]
+                if not entry.filename.endswith(("/", "\\")):
+                    parts[entry.filename.replace("\\", "/")] = content
     except (zipfile.BadZipFile, zlib.error, OSError) as error:
-        yield f"the zip cannot be read: {error}"
+        return {}, [f"the zip cannot be read: {error}"]
+    return parts, faults
 
 
-def _markup_faults(data: bytes, untouched: frozenset[str]) -> Iterator[str]:
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        for entry in archive.infolist():
-            name = entry.filename.replace("\\", "/")
-            if not name.lower().endswith((".xml", ".rels")) or name in untouched:
-                continue
-            try:
-                content = archive.read(entry)
-                parse(content)
-            except etree.XMLSyntaxError as error:
-                yield f"{name} is no XML: {error}"
+def _markup_faults(parts: Mapping[str, bytes], untouched: frozenset[str]) -> Iterator[str]:
+    for name, content in parts.items():
+        if not name.lower().endswith((".xml", ".rels")) or name in untouched:
+            continue
+        try:
+            if "/worksheets/" in name and len(content) > SHORT:
+                expat.ParserCreate(namespace_separator=" ").Parse(content, True)  # as strict, and builds nothing
             else:
-                if b"<!DOCTYPE" in content:
-                    yield f"{name} has a DOCTYPE"
+                parse(content)
+        except (etree.XMLSyntaxError, expat.ExpatError) as error:
+            yield f"{name} is no XML: {error}"
+        else:
+            if b"<!DOCTYPE" in content:
+                yield f"{name} has a DOCTYPE"
 
 
 def _type_faults(package: Package) -> Iterator[str]:
@@ -143,4 +154,5 @@ def _id_faults(package: Package, part: str, ids: set[str]) -> Iterator[str]:
 
 def each_below(package: Package, part: str) -> Iterator[etree._Element]:
     """Every element of a part, comments left out."""
-    yield from (e for e in parse(package.parts[part]).iter() if isinstance(e.tag, str))
+    data = without_rows(package.parts[part]) if "/worksheets/" in part else package.parts[part]
+    yield from (e for e in parse(data).iter() if isinstance(e.tag, str))

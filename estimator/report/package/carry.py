@@ -16,6 +16,7 @@ from estimator.report.package.package import (
     set_type,
     target,
 )
+from estimator.report.package.plain import renumbered
 from estimator.report.package.strings import Strings, add_string
 from estimator.report.package.styles import StyleMap
 
@@ -35,6 +36,7 @@ class Load:
     texts: list[Element]
     days: int  # taken off our dates
     copied: dict[str, str] = field(default_factory=dict)
+    placed: dict[int, int] = field(default_factory=dict)  # our texts, by their number, to where they stand now
 
 
 def carry_sheet(load: Load, part: str, new: str, code_name: str | None) -> None:
@@ -44,17 +46,32 @@ def carry_sheet(load: Load, part: str, new: str, code_name: str | None) -> None:
     Raises ValueError for things our sheets must not hold (tables, notes, inline texts ...), whose
     numbers could clash with the user's own.
     """
-    root = parse(load.ours.parts[part])
-    renumber(load, root)
-    if code_name is not None:
-        properties = root.find(tag("sheetPr"))
-        if properties is None:
-            properties = root.makeelement(tag("sheetPr"))
-            root.insert(0, properties)
-        properties.set("codeName", code_name)
-    load.user.parts[new] = dump(root)
+    data = load.ours.parts[part]
+    quick = (
+        None
+        if load.days or code_name is not None
+        else renumbered(data, load.styles.cells, load.styles.conditions, lambda number: text_place(load, number))
+    )
+    if quick is None:
+        root = parse(data)
+        renumber(load, root)
+        if code_name is not None:
+            properties = root.find(tag("sheetPr"))
+            if properties is None:
+                properties = root.makeelement(tag("sheetPr"))
+                root.insert(0, properties)
+            properties.set("codeName", code_name)
+        quick = dump(root)
+    load.user.parts[new] = quick
     set_type(load.user, new, SHEET_TYPE)
     _carry_related(load, part, new)
+
+
+def text_place(load: Load, number: int) -> int:
+    """Where one of our texts stands among the user's; added there the first time it is asked for."""
+    if number not in load.placed:
+        load.placed[number] = add_string(load.strings, load.texts[number])
+    return load.placed[number]
 
 
 def renumber(load: Load, root: Element) -> None:
@@ -67,7 +84,7 @@ def renumber(load: Load, root: Element) -> None:
         if kind == "inlineStr" or cell.get("cm") or cell.get("vm"):
             raise ValueError(f"our cell {cell.get('r')} holds an inline text or a dynamic array")
         if value is not None and kind == "s":
-            value.text = str(add_string(load.strings, load.texts[int(value.text or "0")]))
+            value.text = str(text_place(load, int(value.text or "0")))
         elif value is not None and value.text and kind == "n" and load.days and style in load.styles.dates:
             value.text = str(Decimal(value.text) - load.days)
         cell.set("s", str(cells[style]))

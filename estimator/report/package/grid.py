@@ -9,6 +9,7 @@ from functools import lru_cache
 from estimator.report.package.formulas import shifted
 from estimator.report.package.markup import Element, each, parse, tag
 from estimator.report.package.package import Package, related, sheet_part
+from estimator.report.package.plain import cells, in_parts
 from estimator.sheets.areas import column_number
 
 Place = tuple[int, int]  # row and column, both from 1
@@ -35,7 +36,25 @@ def grids(package: Package, purposes: Mapping[str, str]) -> dict[str, Grid]:
     for sheet in package.sheets:
         purpose = purposes.get(sheet.get("name", ""))
         if purpose is not None:
-            found[purpose] = _grid(parse(package.parts[sheet_part(package, sheet)]), texts)
+            data = package.parts[sheet_part(package, sheet)]
+            quick = _plain_grid(data, texts)
+            found[purpose] = _grid(parse(data), texts) if quick is None else quick
+    return found
+
+
+def _plain_grid(data: bytes, texts: list[str]) -> Grid | None:
+    """The cells of a sheet in the plain form; None for any other."""
+    parts = in_parts(data, styled=False)
+    if parts is None or b"&#" in parts[1]:
+        return None
+    found: dict[Place, Stands] = {}
+    try:
+        for letters, row, kind, formula, text in cells(parts[1]):
+            value = _value(kind, text, texts)
+            if formula or value not in (None, ""):
+                found[row, _column(letters)] = Stands(formula.strip(), value)
+    except ValueError:
+        return None
     return found
 
 

@@ -55,7 +55,11 @@ class Package:
 
 def open_package(data: bytes) -> Package:
     """The package of a workbook's bytes; ValueError where it holds no workbook."""
-    parts = read_parts(data)
+    return package_of(read_parts(data))
+
+
+def package_of(parts: dict[str, bytes]) -> Package:
+    """The package of a workbook's parts; ValueError where they hold no workbook."""
     if TYPES not in parts:
         raise ValueError(f"the package has no {TYPES}")
     blank = Package(parts, parse(parts[TYPES]), "", etree.Element("none"))

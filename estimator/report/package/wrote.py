@@ -22,6 +22,7 @@ RECORD = "_estimator_wrote"
 A_TEXT = 240  # a text inside a formula holds at most 255 characters
 A_NAME = 14 * A_TEXT  # and a name some 8,000
 MOST = 60 * A_NAME
+TOO_MANY = 200_000  # cells of which no record was ever short enough: a cell takes a letter at the least
 LARGE = 20_000_000  # bytes of a sheet that is taken as it is
 UNTOLD = ("Set-out", "To check", "Basis")  # nothing on these is worked out into a price
 FIRST = ("Summary", "Bill")  # what a record that would grow too long still holds
@@ -61,7 +62,7 @@ def record_of(written: Mapping[str, Grid], names: Mapping[str, str], sheets: str
         }
         for purpose, grid in written.items()
     }
-    return Record({p: names.get(p, p) for p in written}, cells, _watched(written.get("Summary", {})), sheets, origin)
+    return Record({p: p for p in written} | dict(names), cells, _watched(written.get("Summary", {})), sheets, origin)
 
 
 def _criteria(grid: Grid) -> Iterable[str]:
@@ -221,7 +222,13 @@ def write_record(package: Package, before: Record | None) -> None:
 
     before: the record it carried, from which it is known how the user's sheets came out of the job.
     """
-    names = {own.purpose: own.name for own in own_sheets(package) if own.purpose not in UNTOLD}
-    written = grids(package, {name: purpose for purpose, name in names.items()})
+    owns = {own.purpose: own for own in own_sheets(package) if own.purpose not in UNTOLD}
+    names = {purpose: own.name for purpose, own in owns.items()}
+    many = {p: package.parts[sheet_part(package, own.sheet)].count(b"<v>") for p, own in owns.items()}
+    if sum(many.values()) > TOO_MANY:
+        owns = {p: own for p, own in owns.items() if p.startswith(FIRST)}
+    if sum(many[p] for p in owns) > TOO_MANY:
+        return
+    written = grids(package, {own.name: purpose for purpose, own in owns.items()})
     record = record_of(written, names, print_of(package), before.origin if before else inputs_print(package))
     add_record(package, packed(record))
