@@ -105,7 +105,7 @@ def test_what_is_wrong_is_told_as_by_the_slower_way(monkeypatch: pytest.MonkeyPa
     [
         (rb'<c r="B3" s="1">', rb'<c s="1" r="B3">'), (rb'<c r="B3" s="1">', rb'<c r="B3">'),
         (rb"<sheetData>", rb"<sheetData >"), (rb'<c r="B3" s="1">', rb'<c r="B3" s="1" cm="1">'),
-        (rb'(<c r="A2" s="[0-9]+") t="s"><v>[0-9]+</v>', rb'\1 t="s"><v> 1</v>'), 
+        (rb'(<c r="A2" s="[0-9]+") t="s"><v>[0-9]+</v>', rb'\1 t="s"><v> 1</v>'),
         (rb"<col (.*?) style=.[0-9]+.", rb"<col \1"),
     ],
 )  # fmt: skip
