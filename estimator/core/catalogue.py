@@ -802,11 +802,6 @@ REPORT: dict[str, Entry] = {
         "error",
         "This sheet of yours has a name the priced workbook needs: rename your own sheet '{sheet}', save, run again.",
     ),
-    "package-strict": (
-        "error",
-        "The workbook is saved in the strict variant of its format, into which no sheets can be put: "
-        "use Save As, type 'Excel Workbook (.xlsx)', and run again.",
-    ),
     "package-shared": (
         "error",
         "The workbook is shared and keeps a history of changes, which new sheets would break: stop sharing it, "

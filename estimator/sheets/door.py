@@ -13,7 +13,7 @@ from collections import Counter
 from pathlib import Path
 
 from estimator.core.problems import Place, Problem, problem
-from estimator.sheets.package import Opened, own_sheets, same_part, sheet_entries, workbook_part
+from estimator.sheets.package import Opened, is_strict, own_sheets, same_part, sheet_entries, workbook_part
 
 MOST_BYTES = 300_000_000  # unpacked; our own sheets do not count
 MOST_PARTS = 5_000
@@ -27,7 +27,6 @@ _OLE = b"\xd0\xcf\x11\xe0"
 _ZIP_END = b"PK\x05\x06"
 _PARCEL = b"\x00\x05\x16\x07"  # what a Mac keeps beside a file on drives that are not its own
 _DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
-_STRICT = b"http://purl.oclc.org/ooxml/"
 _SHEET_DOCUMENT = b"application/vnd.oasis.opendocument.spreadsheet"
 _MANIFEST = "meta-inf/manifest.xml"  # of an .ods; only searched for a word, and older programs give it a document type
 _ODS_READ = ("content.xml", "styles.xml", "settings.xml", _MANIFEST)
@@ -185,13 +184,12 @@ def _recognised(opened: Opened, place: Place) -> Opened | Problem:
     from lxml.etree import XMLSyntaxError
 
     try:
-        main = workbook_part(opened)
-        if not main:
+        if not workbook_part(opened):
             return problem("zip-no-workbook", place)
         sheet_entries(opened)
+        strict = is_strict(opened)
     except (XMLSyntaxError, ValueError) as error:
         return problem("part-broken", place, part="the list of sheets", reason=str(error).split(",")[0])
-    strict = _STRICT in (opened.part(main) or b"")[:4000]
     macro = opened.name.casefold().endswith(".xlsm") or any(
         same_part(n).endswith("vbaproject.bin") for n in opened.parts
     )

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 MARK = "_estimator_sheet"  # the hidden sheet-local name on each of our own output sheets
+STRICT = "{http://purl.oclc.org/ooxml/"  # how a tag of the strict variant begins
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,12 @@ def workbook_part(opened: Opened) -> str:
         if kind == "officeDocument" and opened.part(part) is not None:
             return part
     return "xl/workbook.xml" if opened.part("xl/workbook.xml") is not None else ""
+
+
+def is_strict(opened: Opened) -> bool:
+    """Whether the workbook is in the strict variant of its format, by the namespace of its root."""
+    root = parse(opened.part(workbook_part(opened)) or b"<none/>")
+    return str(root.tag).startswith(STRICT)
 
 
 def sheet_entries(opened: Opened) -> list[SheetEntry]:

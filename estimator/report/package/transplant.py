@@ -59,6 +59,8 @@ def transplant(user: bytes, ours: bytes, sheets: Mapping[str, str]) -> bytes:
     wanted = {purpose: name for name, purpose in purposes.items()}
     if len(wanted) != len(purposes):
         raise ValueError(f"two rendered sheets have one purpose: {purposes}")
+    if package.strict:
+        raise ValueError("no sheet can be put into a workbook of the strict variant")
     for problem in refusals(package, wanted):
         raise ValueError(problem.message)
     before = found_record(package)

@@ -13,33 +13,32 @@ from estimator.report.package.package import Package, open_package, related
 MOST_FORMATS = 60_000  # the file format ends at 64,000; ours need room
 
 
-def trouble(user: bytes, names: Sequence[str]) -> list[Problem]:
+def trouble(user: bytes, names: Sequence[str], file: str = "") -> list[Problem]:
     """Errors and warnings about writing into this workbook.
 
     names: what our sheets are for ("Summary"), which is also their name where the user has not renamed
-    them. Expects bytes the reader accepted; raises ValueError for a package without a workbook.
+    them; file: the workbook's name. Expects bytes the reader accepted and that are not of the strict variant;
+    raises ValueError for a package without a workbook.
     """
     package = open_package(user)
     kept = {own.purpose: own.name for own in own_sheets(package)}
-    found = refusals(package, {name: kept.get(name, name) for name in names})
+    found = refusals(package, {name: kept.get(name, name) for name in names}, file)
     if any(part.lower().startswith("_xmlsignatures/") for part in package.parts):
-        found.append(problem("package-signed"))
+        found.append(problem("package-signed", Place(file)))
     lock = package.workbook.find(tag("workbookProtection"))
     if lock is not None and lock.get("lockStructure", "0") in ("1", "true"):
-        found.append(problem("package-protected"))
+        found.append(problem("package-protected", Place(file)))
     return found
 
 
-def refusals(package: Package, wanted: Mapping[str, str]) -> list[Problem]:
+def refusals(package: Package, wanted: Mapping[str, str], file: str = "") -> list[Problem]:
     """The errors alone; wanted: what each sheet of ours is for -> the name it is to have."""
-    if package.strict:
-        return [problem("package-strict")]
     found = []
     if any("xl/revisions/" in part.lower() for part in package.parts):
-        found.append(problem("package-shared"))
+        found.append(problem("package-shared", Place(file)))
     formats = _formats(package)
     if formats > MOST_FORMATS:
-        found.append(problem("package-formats", count=f"{formats:,}"))
+        found.append(problem("package-formats", Place(file), count=f"{formats:,}"))
     owns = own_sheets(package)
     names = {key(name): purpose for purpose, name in wanted.items()}
     for sheet in package.sheets:
@@ -47,7 +46,7 @@ def refusals(package: Package, wanted: Mapping[str, str]) -> list[Problem]:
         purpose = next((own.purpose for own in owns if own.sheet is sheet), None)
         leaving = purpose is not None and purpose not in wanted
         if key(name) in names and purpose != names[key(name)] and not leaving:
-            found.append(problem("package-own-sheet", Place(sheet=name), sheet=name))
+            found.append(problem("package-own-sheet", Place(file, name), sheet=name))
     return found
 
 
