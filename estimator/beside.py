@@ -21,7 +21,7 @@ def take_in(priced: PricedJob, target: Path) -> tuple[PricedJob, Path | None]:
     at `target` has to be kept before it is replaced, None where it need not be. Nothing is looked at for a first
     revision of which nothing is accepted.
     """
-    from estimator.report.changes.accept import asks, with_accepted
+    from estimator.report.changes.accept import asks, status_place, with_accepted
     from estimator.report.changes.earlier import with_changes
 
     revision = priced.job.header.revision
@@ -31,7 +31,9 @@ def take_in(priced: PricedJob, target: Path) -> tuple[PricedJob, Path | None]:
     lies = _read(target) if target.exists() else None
     if isinstance(lies, Problem):
         if asks(priced):
-            problems.append(problem("accepted-not-read", Place(), file=target.name, why=lies.message.rstrip(".")))
+            problems.append(
+                problem("accepted-not-read", status_place(priced), file=target.name, why=lies.message.rstrip("."))
+            )
         lies = None
     keep = None
     before, name = _kept(target, revision), ""

@@ -51,7 +51,7 @@ def learn(jobs: Jobs, rates: Path | None, since: date | None, out: Path | None) 
         return Told(tuple(lines), tuple(worst_first([*problems, path])), (), 2)
     day, noted = (since, True) if since else day_after([priced for _, priced in named])
     if not noted:
-        problems.append(problem("actuals-day", Place(sheet=ACTUALS.sheet), day=day.isoformat()))
+        problems.append(problem("actuals-day", _first_day(jobs), day=day.isoformat()))
     book, found = load_rates(path, day)
     if book is None:
         return Told(tuple(lines), tuple(worst_first([*problems, *found])), (), 2)
@@ -62,6 +62,11 @@ def learn(jobs: Jobs, rates: Path | None, since: date | None, out: Path | None) 
     lines += last_words(proposed, [(table, str(file)) for table, file in written])
     found = worst_first([*problems, *refused])
     return Told(tuple(lines), tuple(found), tuple(file for _, file in written), 2 if refused else status)
+
+
+def _first_day(jobs: Jobs) -> Place:
+    """The first cell where a day could be filled in."""
+    return next(actual.source.place("Day") for _, priced in jobs for actual in priced.job.actuals)
 
 
 def _of_actuals(priced: PricedJob, name: str) -> Iterator[Problem]:

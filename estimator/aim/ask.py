@@ -42,9 +42,10 @@ def _scope(priced: PricedJob, name: str, site: str, before_tax: bool) -> Scope |
         chosen = [o for o in priced.options if o.chosen and (not site or key(o.site.name) == key(site))]
         lost = next((o for o in chosen if o.bill is None), None)
         if lost is not None:
-            return problem("aim-not-priced", place, name=called(lost))
+            return problem("aim-not-priced", lost.option.source.place("Option"), name=called(lost))
         if not chosen:
-            return problem("aim-nothing-chosen", place)
+            mine = [o for o in priced.options if not site or key(o.site.name) == key(site)]
+            return problem("aim-nothing-chosen", mine[0].option.source.place("Chosen") if mine else place)
         return Scope(priced, tuple(chosen), not site, before_tax)
     named = [o for o in priced.options if key(o.option.name) == key(name)]
     found = [o for o in named if not site or key(o.site.name) == key(site)]
@@ -56,7 +57,7 @@ def _scope(priced: PricedJob, name: str, site: str, before_tax: bool) -> Scope |
     if len(found) > 1:
         return problem("aim-option-several", place, found=name, sites=", ".join(o.site.name for o in found))
     if found[0].bill is None:
-        return problem("aim-not-priced", place, name=called(found[0]))
+        return problem("aim-not-priced", found[0].option.source.place("Option"), name=called(found[0]))
     return Scope(priced, (found[0],), False, before_tax)
 
 

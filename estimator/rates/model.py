@@ -496,6 +496,7 @@ class RateBook:
     payment_stages: tuple[PaymentStage, ...] = ()
     digging_limits: Mapping[str, DiggingLimit] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], Price] = field(default_factory=dict)  # by table and key of the row
+    business_at: Mapping[str, Place] = field(default_factory=dict)  # the cells of `business`
 
     def number(self, setting: str) -> float:
         """A setting that is a number, in SI; the reader has made sure that it is there."""

@@ -141,6 +141,7 @@ def _build(name: str, rows: Rows, found: dict[str, Found]) -> tuple[RateBook | N
             payment_stages=build_money.stages(now["payment_stages"]),
             digging_limits=_by_key(build_money.digging_limit, now["digging_limits"]),
             prices=build_money.prices(rows, trades),
+            business_at={r.key: r.place("value") for r in now["business"]},
         ),
         problems,
     )

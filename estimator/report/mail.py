@@ -49,7 +49,8 @@ def draft(priced: PricedJob, attached: Mapping[str, tuple[str, bytes]]) -> tuple
     if is_address(office):
         mail["From"] = _named(name, office)
     elif office:
-        found.append(problem("mail-address", Place(sheet="business"), found=office, field="From"))
+        at = priced.book.business_at.get("email", Place(sheet="business"))
+        found.append(problem("mail-address", at, found=office, field="From"))
     customer = header.customer_email.strip()
     if is_address(customer):
         mail["To"] = customer

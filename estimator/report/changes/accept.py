@@ -21,6 +21,13 @@ def asks(priced: PricedJob) -> bool:
     return priced.job.header.status == ACCEPTED or any(_is_accepted(o) for o in priced.options)
 
 
+def status_place(priced: PricedJob) -> Place:
+    """The cell that says accepted: the job's, else that of the first option."""
+    if priced.job.header.status == ACCEPTED:
+        return priced.job.header.source.place("Status")
+    return next(o.option.source.place("Status") for o in priced.options if _is_accepted(o))
+
+
 def _is_accepted(option: PricedOption) -> bool:
     return option.chosen and option.quote_status == ACCEPTED
 

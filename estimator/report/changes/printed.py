@@ -13,6 +13,7 @@ from estimator.report.blocks import CODE, COST, HEAD_ROWS, KIND, QUANTITY, RATE,
 from estimator.report.changes.cells import Grid, grid
 from estimator.report.changes.model import Printed, PrintedBill, PrintedLine, PrintedOption, PrintedStep
 from estimator.report.changes.sides import read_sides
+from estimator.sheets.areas import reference
 from estimator.sheets.cells import Sheet, read_own
 from estimator.sheets.door import Opened
 
@@ -23,6 +24,13 @@ NEEDED = ("Summary", "Bill", "Basis")
 
 def read_printed(opened: Opened) -> Printed | Problem:
     """What a priced workbook says, or the one reason why it cannot be used."""
+    found = _read(opened)
+    if isinstance(found, Problem) and found.place.sheet:  # one of two workbooks: a cell alone does not say whose
+        return replace(found, message=f"{opened.name}: {found.message}")
+    return found
+
+
+def _read(opened: Opened) -> Printed | Problem:
     sheets = read_own(opened)
     if isinstance(sheets, Problem):
         return sheets
@@ -32,23 +40,27 @@ def read_printed(opened: Opened) -> Printed | Problem:
     missing = [name for name in NEEDED if name not in sheets]
     if missing:
         return problem("priced-sheet-missing", place, sheets=", ".join(missing))
-    stale = [s.name for s in sheets.values() if any(c.kind == "uncalculated" for c in s.cells.values())]
+    stale = [(s.name, at) for s in sheets.values() for at, c in sorted(s.cells.items()) if c.kind == "uncalculated"]
     if stale:
-        return problem("priced-not-calculated", place, sheets=", ".join(stale))
+        first, at = stale[0]
+        names = ", ".join(dict.fromkeys(name for name, _ in stale))
+        return problem("priced-not-calculated", Place(opened.name, first, reference(*at)), sheets=names)
     summary, basis = grid(sheets["Summary"]), grid(sheets["Basis"])
     head = _head(summary)
     try:
         day, revision = date.fromisoformat(head.get("Priced on", "")), int(head.get("Revision", ""))
     except ValueError:
-        return problem("priced-unreadable", Place(opened.name, sheets["Summary"].name), what="day and revision")
+        at = next((f"B{r}" for r in summary.rows() if summary.text(r, 1) in ("Priced on", "Revision")), "A1")
+        return problem("priced-unreadable", Place(opened.name, sheets["Summary"].name, at), what="day and revision")
     blocks = dict(_blocks(sheets))
     options, whole = [], None
-    for option in _options(summary):
+    for at_row, option in _options(summary):
         start = f"{option.site}: option {option.name} (" if option.site else "Whole job"
         rows = next((rows for words, rows in blocks.items() if words.startswith(start)), [])
         bill = _bill(rows) if rows else None
         if bill is None and option.status != "NOT PRICED":
-            return problem("priced-unreadable", Place(opened.name, sheets["Bill"].name), what=option.called)
+            block = (rows[0][0].sheet.name, rows[0][1]) if rows else (sheets["Summary"].name, at_row)
+            return problem("priced-unreadable", Place(opened.name, block[0], f"A{block[1]}"), what=option.called)
         if option.site:
             options.append(replace(option, bill=bill, offer=head.get("Status", "")))
         else:
@@ -72,18 +84,17 @@ def _head(summary: Grid) -> dict[str, str]:
     return found
 
 
-def _options(summary: Grid) -> Iterator[PrintedOption]:
-    """The rows of the table of options; figures and facts come later."""
+def _options(summary: Grid) -> Iterator[tuple[int, PrintedOption]]:
+    """The rows of the table of options, with their numbers; figures and facts come later."""
     first = next((r for r in summary.rows() if summary.text(r, 1) == "Site" and summary.text(r, 2) == "Option"), None)
     row = (first or 0) + 1
     while first and summary.text(row, 1):
         marked = summary.text(row, 3)
         if marked == WHOLE:
-            yield PrintedOption("", "", True, "", "", None)
+            yield row, PrintedOption("", "", True, "", "", None)
         else:
-            yield PrintedOption(
-                summary.text(row, 1), summary.text(row, 2), marked == "chosen", summary.text(row, 4), "", None
-            )
+            site, name = summary.text(row, 1), summary.text(row, 2)
+            yield row, PrintedOption(site, name, marked == "chosen", summary.text(row, 4), "", None)
         row += 1
 
 

@@ -12,6 +12,7 @@ from estimator.report.package.own import own_sheets
 from estimator.report.package.package import open_package
 from estimator.report.package.save import save_atomic
 from estimator.report.package.slips import slips
+from estimator.report.package.soundness import damaged
 from estimator.report.package.wrote import found_record, inputs_print
 from estimator.sheets.door import Opened, check_bytes
 
@@ -54,7 +55,7 @@ def _same_file(job: Path, target: Path) -> bool:
 
 def by_hand(opened: Opened, currency: str) -> Earlier:
     """Changes on our sheets of a workbook that is priced again to its own name; nothing for one without ours."""
-    found = slips(open_package(opened.data), currency)
+    found = slips(open_package(opened.data), currency, name=opened.name)
     lost = any(p.code != KNOWN_ONLY for p in found)
     return Earlier(tuple(found), opened.data if lost else None, "Its figures are compared above." if lost else "")
 
@@ -73,6 +74,8 @@ def lies_there(opened: Opened, target: Path, currency: str) -> Earlier:
         return Earlier((), data, "It was no workbook that can be read.")
     if old.alone:
         return Earlier((), data, "It was no priced workbook; give one of the two another name.")
+    if damaged(data) is not None:
+        return Earlier((), data, "It is damaged; open it, let it be repaired, and look at it.")
     package = open_package(data)
     if not own_sheets(package):
         alone = {sheet.get("name", "") for sheet in package.sheets} >= set(STANDING)

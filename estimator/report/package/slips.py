@@ -22,16 +22,16 @@ MOST_WORKED = 400_000  # cells worked out to say what follows; a workbook that l
 LONG = 70  # letters of a formula or a text that a sentence shows
 
 
-def slips(package: Package, currency: str, file: str = "") -> list[Problem]:
+def slips(package: Package, currency: str, file: str = "", name: str = "") -> list[Problem]:
     """What was changed by hand on our sheets of a workbook since it was written; nothing for one without ours.
 
-    file: of the workbook, where it is not the job itself.
+    file: of the workbook, where it is not the job itself; name: of it, for what is said of the whole.
     """
     if not own_sheets(package):
         return []
     record = found_record(package)
     if record is None:
-        return [problem("own-sheets-unrecorded", Where(file))]
+        return [problem("own-sheets-unrecorded", Where(file or name))]
     if untouched(package, record):
         return []
     c = compare(package, record)
@@ -39,11 +39,11 @@ def slips(package: Package, currency: str, file: str = "") -> list[Problem]:
     left = max(5, MOST_WORKED // max(len(c.written), 1))
     for purpose in c.found:
         changes = [x for x in c.changes if x.purpose == purpose and x.kind != "stayed"]
-        place = Where(file, c.names[purpose])
         for number, change in enumerate(changes):
             if number == MOST_TOLD:
                 rest = changes[number:]
-                problems.append(problem("tampered-more", place, count=len(rest), effect=_effect(c, rest, currency)))
+                at = Where(file, c.names[purpose], reference(*change.place))
+                problems.append(problem("tampered-more", at, count=len(rest), effect=_effect(c, rest, currency)))
                 break
             effect = _effect(c, [change], currency) if left > 0 else "what follows from it was not worked out"
             left -= 1
