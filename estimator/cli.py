@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,11 +16,13 @@ from estimator.core.names import visible
 
 if TYPE_CHECKING:
     from estimator.core.problems import Problem
+    from estimator.many.model import Result
+    from estimator.many.whole import Run, Step
     from estimator.pipeline import Outcome
 
 FILE = click.Path(path_type=Path)
 MOST_MONEY = 1_000_000_000
-LONG_WORK = 8  # options from which a progress bar is worth showing
+LONG_WORK = 8  # options from which a progress bar is worth showing; jobs beyond which each is told in a line
 
 SCREEN = "Look at the wind on sites without a wind speed too (indicative)."
 
@@ -43,6 +45,7 @@ def main() -> None:
     estimator new JOB.xlsx      a blank job workbook
     estimator check JOB.xlsx    what is wrong, missing or to be asked
     estimator price JOB.xlsx    the priced workbook, the customer's copy and the crew's workbook
+    estimator price FOLDER      the same for every job in it, and a table of them
     estimator compare OLD NEW   what changed between two priced workbooks, and why in money
     estimator aim JOB.xlsx --price N   the margin that gives a price, and the three cheapest changes that would
     estimator actuals JOB.xlsx  what was used against the plan, and the hours that would follow from it
@@ -93,52 +96,83 @@ def check(jobs: tuple[Path, ...], rates: Path | None, screen: bool) -> None:
 @click.option("--no-crew", is_flag=True, help="Do not write the crew's workbook.")
 @click.option("--no-drawings", is_flag=True, help="Leave out the drawings: quicker for many sites.")
 @click.option("--screen", is_flag=True, help=SCREEN)
-def price(
-    jobs: tuple[Path, ...],
-    rates: Path | None,
-    out: Path | None,
-    with_json: bool,
-    no_quote: bool,
-    no_pdf: bool,
-    mail: bool,
-    no_crew: bool,
-    no_drawings: bool,
-    screen: bool,
-) -> None:
-    """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx, JOB-quote.pdf and JOB-crew.xlsx beside each."""
-    from estimator.jobfile import clashes, price_file
+@click.option("--deep", is_flag=True, help="Of a folder, also the jobs in the folders in it.")
+@click.option(
+    "--processes", type=click.IntRange(1), metavar="N", help="So many at a time; otherwise one for each core."
+)
+@click.option(
+    "--resume", is_flag=True, help="Go on with the run table: only what it lacks, or what changed, is priced."
+)
+@click.option("--cluster", default="", metavar="ADDRESS", help="Price on the machines of this Dask scheduler.")
+def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: bool, cluster: str, **words: Any) -> None:
+    """Price jobs: JOB-priced.xlsx, JOB-quote.xlsx, JOB-quote.pdf and JOB-crew.xlsx beside each.
 
-    twice = clashes(jobs, out)
-    if twice:
-        _say(twice)
-        sys.exit(2)
-    status = 0
-    for job in jobs:
-        _head(job, jobs)
-        with _Progress(job) as progress:
-            done = price_file(
-                job,
-                rates,
-                out,
-                with_json=with_json,
-                quote=not no_quote,
-                crew=not no_crew,
-                drawings=not no_drawings,
-                progress=progress.step,
-                screen=screen,
-                pdf=not no_pdf,
-                mail=mail,
-            )
-        _say([p for p in done.problems if p.level != "note"])
-        notes = sum(p.level == "note" for p in done.problems)
-        if notes:
-            _print(f"{notes} notes stand on the sheet To check.")
-        if done.outcome:
-            _sum_up(done.outcome)
-        for path in done.written:
-            _print(f"written: {path}")
-        status = max(status, done.status)
-    sys.exit(status)
+    A folder stands for the job workbooks in it. More than one job: run-table.csv and run-table.xlsx too.
+    """
+    from estimator.many.job import price_one
+    from estimator.many.model import choices_of
+    from estimator.many.plan import plan, table_folder
+    from estimator.many.whole import Run
+
+    choices = choices_of(date.today(), words)
+    planned = plan(jobs, deep, (choices.rates, choices.out))
+    if len(jobs) == 1 and not jobs[0].is_dir() and not (resume or cluster):
+        with _Progress(jobs[0]) as progress:
+            result = price_one(jobs[0], choices, progress.step)
+        _result(result)
+        sys.exit(result.exit)
+    folder = table_folder(jobs, choices.out)
+    named = not any(job.is_dir() for job in jobs)
+    run = Run(planned, choices, folder, resume, processes or 0, cluster, strict=named)
+    _many(run, full=named and len(planned.jobs) <= LONG_WORK)
+
+
+def _many(run: Run, full: bool) -> None:
+    """Price many jobs. full: each is told in full and in the order named, otherwise in a line as it comes."""
+    from estimator.many.whole import price_all
+    from estimator.many.words import closing_words, step_words
+
+    ready: dict[int, Step] = {}
+    shown: list[int] = []
+
+    def tell(step: Step) -> None:
+        if not full:
+            _print(step_words(step), err=True)
+            return
+        ready[step.number] = step
+        while len(shown) in ready:
+            show(ready[len(shown)])
+
+    def show(step: Step) -> None:
+        shown.append(step.number)
+        _head(step.job, run.plan.jobs)
+        if step.result:
+            _result(step.result)
+        else:
+            _print(step_words(step))
+
+    for sentence in run.plan.left:
+        _print(f"left out: {sentence}", err=True)
+    ended = price_all(
+        run, tell, lambda: _print("stopping after the jobs under way; Ctrl-C again stops at once", err=True)
+    )
+    for number in sorted(set(ready) - set(shown)):  # of a run that was stopped
+        show(ready[number])
+    _say(ended.problems)
+    for line in closing_words(ended, full):
+        _print(line)
+    sys.exit(ended.status)
+
+
+def _result(result: Result) -> None:
+    """What became of a job, in full."""
+    _say(result.problems)
+    if result.notes:
+        _print(f"{result.notes} notes stand on the sheet To check.")
+    for line in result.lines:
+        _print(line)
+    for path in result.written:
+        _print(f"written: {path}")
 
 
 @main.command()

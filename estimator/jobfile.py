@@ -65,23 +65,6 @@ def first_name(job: Path, own: bool) -> Path:
     return job.with_name(job.stem.removesuffix(PRICED) + job.suffix)
 
 
-def clashes(jobs: Sequence[Path], out: Path | None) -> list[Problem]:
-    """Two inputs that would write to one name; told before anything is written."""
-    if len(jobs) < 2:
-        return []  # a job alone is opened once, when it is priced
-    seen: dict[Path, Path] = {}
-    found = []
-    for job in jobs:
-        opened = open_door(job)
-        alone = isinstance(opened, Opened) and opened.alone
-        own = isinstance(opened, Opened) and not alone and bool(own_sheets(opened))
-        target = targets(job, out, own=own, alone=alone).priced.resolve()
-        if target in seen:
-            found.append(problem("one-output", Place(file=job.name), other=seen[target].name, target=target.name))
-        seen[target] = job
-    return found
-
-
 def look_into(job: Path, rates: Path | None, progress: Progress | None, *, screen: bool = False) -> Outcome:
     """Price a job without writing anything; what lies beside it is looked at as when it is priced."""
     opened = open_door(job)

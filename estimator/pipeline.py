@@ -43,11 +43,13 @@ EXPIRED, ACCEPTED = "expired", "accepted"  # an accepted price has been taken up
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A priced job, or why there is none. usable: False when the file or the rate book cannot be used."""
+    """A priced job, or why there is none. usable: False when the file or the rate book cannot be used; rates: the rate
+    book it was priced with, or was to be; None: the default one, or it did not come so far."""
 
     priced: PricedJob | None
     problems: tuple[Problem, ...]
     usable: bool
+    rates: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +83,10 @@ def price_workbook(
     problems += [problem("sheet-unread", Place(book.name, name)) for name in book.unread]
     if not _is_job(book, problems):
         return Outcome(None, (problem("not-a-job", Place(file=path.name)),), usable=False)
-    rate_book, found = load_rates(rates or _rates_path(header, path), header.priced_on)
+    at = rates or (path.parent / header.rates if header.rates else None)
+    rate_book, found = load_rates(at, header.priced_on)
     if rate_book is None:
-        return Outcome(None, tuple(worst_first([*problems, *found])), usable=False)
+        return Outcome(None, tuple(worst_first([*problems, *found])), usable=False, rates=at)
     expired = _expired(header, rate_book, today)
     problems += [*found, *expired]
     job, found = read_job(book, path.name, header, context, allowed_names(rate_book))
@@ -92,7 +95,7 @@ def price_workbook(
         options = tuple(replace(o, quote_status=EXPIRED) if o.quote_status != ACCEPTED else o for o in priced.options)
         priced = replace(priced, options=options)
     priced = replace(priced, ranged=price_range(priced))
-    return Outcome(priced, priced.problems, usable=True)
+    return Outcome(priced, priced.problems, usable=True, rates=at)
 
 
 def price_job(
@@ -277,10 +280,6 @@ def allowed_names(book: RateBook) -> Mapping[str, Mapping[str, str]]:
     }
     tasks = {key(n): t for t in (*(r.task for r in book.labour), DIG, MIX, TRAVEL) for n in (slug(t), t)}
     return {**named, "supports": supports, "priced": priced, "labour": tasks}
-
-
-def _rates_path(header: Header, path: Path) -> Path | None:
-    return path.parent / header.rates if header.rates else None
 
 
 def _expired(header: Header, book: RateBook, today: date) -> list[Problem]:

@@ -41,11 +41,12 @@ MAY: dict[str, tuple[str, ...]] = {
     "aim": ("pipeline", "report", "pricing", "screening", "takeoff", "geometry", "job", "rates", "core"),
     "jobfile": ("aim", "beside", "actuals", "pipeline", "report", "pricing", "sheets", "core"),
     "frames": ("jobfile", "pipeline", "pricing", "sheets", "core"),
-    "cli": ("jobfile", "pipeline", "core"),
+    "many": ("jobfile", "pipeline", "report", "pricing", "rates", "sheets", "core"),
+    "cli": ("many", "jobfile", "pipeline", "core"),
 }
 # these give lines or quantities of one trade each; what they share lies in lines, model and measures
 TRADES = ("cloth", "rigging", "posts", "footings", "kits", "labour", "extras", "concrete")
-HEAVY = ("pandas", "pint", "scipy", "matplotlib", "openpyxl", "numpy", "lxml", "xlsxwriter", "reportlab")
+HEAVY = ("distributed", "pandas", "pint", "scipy", "matplotlib", "openpyxl", "numpy", "lxml", "xlsxwriter", "reportlab")
 READERS = {"sheets/cells.py", "report/kept_quote.py"}  # open a workbook through the library that reads them
 GATHERING = {
     "report/drawing_paper.py Paper",
@@ -58,7 +59,7 @@ GATHERING = {
     "sheets/tidy.py Facts",
 }
 PLAIN = {"cli.py _JobIsPrice", "cli.py _Progress", "report/look.py ReportFault"}  # the command's, and a fault of ours
-DOORS = {"sheets/cells.py", "beside.py", "jobfile.py", "frames.py"}  # open a file that a user names
+DOORS = {"sheets/cells.py", "beside.py", "jobfile.py", "frames.py", "many/clash.py"}  # open a file that a user names
 
 
 def name_of(path: Path) -> str:

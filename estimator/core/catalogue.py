@@ -91,6 +91,9 @@ CELLS: dict[str, Entry] = {
     "heading-missing": ("error", "The heading '{column}' is missing; add the column.{hint}"),
     "heading-twice": ("error", "The columns {letters} both mean '{column}'; keep one of them."),
     "headings-unknown": ("note", "Columns that are not known here and not read: {found}."),
+    "under-no-heading": ("note", "Cells that stand under no heading are not read: {cells}."),
+    "above-headings": ("note", "Rows above the headings, which stand in row {row}, are not read: {rows}."),
+    "value-without-item": ("note", "Values beside no item are not read: {cells}. Write the item before each."),
     "example-skipped": ("note", "Rows that are an EXAMPLE are skipped: {rows}."),
     "total-skipped": ("note", "Rows of totals are skipped: {rows}."),
     "merged-filled": ("note", "Merged cells of '{column}' are read as one value in each of their rows: {found}."),
@@ -812,6 +815,11 @@ REPORT: dict[str, Entry] = {
         "The workbook holds {count} cell formats; past 60,000 it may not open again. Copy the job's sheets "
         "into a blank job workbook and run again.",
     ),
+    "package-damaged": (
+        "error",
+        "The workbook is damaged, so that no sheets can be put into it ({what}): open it, let it be repaired, save it, and "
+        "run again.",
+    ),
     "package-signed": (
         "warning",
         "The workbook carries a digital signature; it does not hold for the priced copy. The signed file stays as it is.",
@@ -974,6 +982,56 @@ CHANGES: dict[str, Entry] = {
     ),
 }
 
+MANY: dict[str, Entry] = {
+    "no-jobs": ("error", "There is no job workbook in this folder; name another folder, a file, or add --deep.{left}"),
+    "job-in-the-way": (
+        "error",
+        "{other}, which is priced too, would write to this name; rename this one, or price one at a time.",
+    ),
+    "job-process-ended": (
+        "error",
+        "It could not be priced: the process that priced it ended, and again when it was tried alone. Most likely the "
+        "memory was too small: close other programs, or price it by itself.",
+    ),
+    "job-fault": ("error", "It could not be priced, by a fault of the program ({what}); report this."),
+    "table-kept": (
+        "warning",
+        "A file of this name lay there that is no table of a run, or is damaged; it is kept as {kept}, and nothing was "
+        "taken from it.",
+    ),
+    "table-unread": ("warning", "Rows of it cannot be read any more ({count}); their jobs are priced again."),
+    "changed-meanwhile": (
+        "error",
+        "It was changed by somebody else while the job was being priced, so nothing was written; price the job again.",
+    ),
+    "cluster-missing": (
+        "error",
+        "For --cluster the package distributed is needed: pip install 'shade-sail-estimator[cluster]', here and on every "
+        "machine.",
+    ),
+    "cluster-unreachable": (
+        "error",
+        "No scheduler answers at {address} ({reason}); start one, and write its address like tcp://host:8786.",
+    ),
+    "cluster-empty": (
+        "error",
+        "The scheduler at {address} has no worker ({reason}); start one on each machine: dask worker {address}.",
+    ),
+    "cluster-lacks": (
+        "error",
+        "The workers lack the module {name}: install the estimator on every machine, the same version as here.",
+    ),
+    "cluster-other": (
+        "error",
+        "A worker has another version of the estimator than is here, or another default rate book, so the prices could "
+        "differ; install the same on every machine.",
+    ),
+    "cluster-lost": (
+        "error",
+        "The scheduler is gone, so no more jobs can be priced by it. Go on with the same words and --resume.",
+    ),
+}
+
 CATALOGUE: dict[str, Entry] = {
     **CELLS,
     **FILES,
@@ -986,4 +1044,5 @@ CATALOGUE: dict[str, Entry] = {
     **REPORT,
     **ACTUALS,
     **CHANGES,
+    **MANY,
 }

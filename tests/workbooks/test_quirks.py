@@ -258,7 +258,8 @@ def test_there_are_fifteen_and_more() -> None:
 
 
 def test_names_of_copies_on_a_drive_do_not_matter(tmp_path: Path) -> None:
-    from estimator.jobfile import clashes, targets
+    from estimator.jobfile import targets
+    from estimator.many.clash import clashes
 
     names = (
         "job (1).xlsx",
@@ -273,7 +274,7 @@ def test_names_of_copies_on_a_drive_do_not_matter(tmp_path: Path) -> None:
         assert at.priced.stem == f"{Path(name).stem}-priced"
         assert at.priced.suffix.casefold() == Path(name).suffix.casefold()
         (tmp_path / name).write_bytes(job())
-    assert clashes([tmp_path / name for name in names], None) == []
+    assert clashes([tmp_path / name for name in names], None) == {}
 
 
 def test_a_file_that_its_cloud_does_not_give_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

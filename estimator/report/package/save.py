@@ -37,7 +37,7 @@ def save_atomic(data: bytes, target: Path) -> Problem | None:
     if refused is not None:
         return refused
     _clear_away(real.parent)
-    temp = real.with_name(f".estimator-{secrets.token_hex(6)}.part")
+    temp = real.with_name(f".estimator-{os.getpid():08x}{secrets.token_hex(4)}.part")
     step = "write"
     try:
         _write(temp, data)
@@ -73,13 +73,18 @@ def too_long(target: Path) -> Problem | None:
     return None
 
 
+def unfinished(folder: Path, pid: int) -> list[Path]:
+    """Unfinished files that a process left in a folder, which was killed while it saved."""
+    return list(folder.glob(f".estimator-{pid:08x}????????.part"))
+
+
 def _clear_away(folder: Path) -> None:
     """Unfinished files of ours that a run left which was killed; young ones may be of a run that still goes on."""
     with suppress(OSError):
         for path in folder.glob(".estimator-*.part"):
             with suppress(OSError):
                 if (
-                    re.fullmatch(r"\.estimator-[0-9a-f]{12}\.part", path.name)
+                    re.fullmatch(r"\.estimator-([0-9a-f]{12}|[0-9a-f]{16})\.part", path.name)
                     and path.stat().st_mtime < time() - AN_HOUR
                 ):
                     path.unlink()
