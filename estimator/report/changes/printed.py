@@ -26,7 +26,8 @@ def read_printed(opened: Opened) -> Printed | Problem:
     """What a priced workbook says, or the one reason why it cannot be used."""
     found = _read(opened)
     if isinstance(found, Problem) and found.place.sheet:  # one of two workbooks: a cell alone does not say whose
-        return replace(found, message=f"{opened.name}: {found.message}")
+        words = found.message.removeprefix(f"{found.place}: ")
+        return replace(found, message=f"{found.place}: {opened.name}: {words}")
     return found
 
 
@@ -50,8 +51,8 @@ def _read(opened: Opened) -> Printed | Problem:
     try:
         day, revision = date.fromisoformat(head.get("Priced on", "")), int(head.get("Revision", ""))
     except ValueError:
-        at = next((f"B{r}" for r in summary.rows() if summary.text(r, 1) in ("Priced on", "Revision")), "A1")
-        return problem("priced-unreadable", Place(opened.name, sheets["Summary"].name, at), what="day and revision")
+        said = next((f"B{r}" for r in summary.rows() if summary.text(r, 1) in ("Priced on", "Revision")), "A1")
+        return problem("priced-unreadable", Place(opened.name, sheets["Summary"].name, said), what="day and revision")
     blocks = dict(_blocks(sheets))
     options, whole = [], None
     for at_row, option in _options(summary):
