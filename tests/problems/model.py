@@ -35,8 +35,9 @@ def pricing(**options: Any) -> Road:
 
 @dataclass(frozen=True)
 class Case:
-    """build: writes the job, and whatever lies beside it, into a folder and gives its path; told: sheet, cell and code of
-    what must be told: every error, and at least these warnings and notes; rates: writes a rate book into the folder."""
+    """build: writes the job, and whatever lies beside it, into a folder and gives its path; told: sheet, cell and code
+    of what must be told: every error, and at least these warnings and notes; rates: writes a rate book into the folder.
+    """
 
     name: str
     build: Callable[[Path], Path]
