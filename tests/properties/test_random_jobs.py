@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import json
+import zipfile
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -12,12 +15,22 @@ import pytest
 from estimator.jobfile import price_file
 from estimator.pipeline import exit_status
 from estimator.report.json_out import job_data
-from estimator.report.package.audit import audit
-from tests.build import DAY, run
-from tests.office import absent, formula_cells, program, recalculate
+from tests.build import run
+from tests.nightly.recalculated import check_jobs, compare, write
+from tests.office import absent, program, stored
 from tests.promises import broken
 from tests.random_jobs import random_job
-from tests.rate_books import setting, with_changes
+
+
+def edited(data: bytes, old: bytes, new: bytes) -> bytes:
+    """The workbook with one piece of the markup of its sheets replaced wherever it stands."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as before, zipfile.ZipFile(made, "w") as after:
+        for name in before.namelist():
+            content = before.read(name)
+            after.writestr(name, content.replace(old, new) if "worksheets" in name else content)
+    return made.getvalue()
+
 
 FEW, MANY = range(1000, 1012), range(200)
 
@@ -45,45 +58,47 @@ def test_the_json_keeps_its_promises_on_200(tmp_path: Path) -> None:
     _promises(tmp_path, MANY)
 
 
-def _recalculated(tmp_path: Path, seeds: range) -> None:
-    """Every formula cell of the priced workbooks, recalculated, is the stored value to the cent and to 1e-9."""
+def _recalculated(tmp_path: Path, seeds: range, every: int) -> None:
+    """Every formula cell of the priced workbooks, recalculated, is the stored value to 1e-9, and every total of the
+    engine is the cell that shows it, stored and recalculated. every: so manieth job is a full one."""
     if program() is None:
         absent("random jobs")
         return
-    by_line = with_changes(tmp_path / "by line", {"settings": setting("tax by", "line")})
-    written: list[Path] = []
-    for seed in seeds:
-        job = random_job(tmp_path / f"{seed}.xlsx", seed)
-        done = price_file(job, by_line if seed % 3 == 0 else None, today=DAY, quote=False, crew=False, drawings=False)
-        assert done.status in (0, 1), done.problems
-        assert done.written, done.problems
-        assert audit(done.written[0].read_bytes()) == [], seed
-        written.append(done.written[0])
-    cells = 0
-    for before, after in zip(written, recalculate(written, tmp_path / "again"), strict=True):
-        fresh = {(s, c): v for s, c, _, v in formula_cells(after)}
-        for sheet, cell, formula, value in formula_cells(before):
-            again = fresh[sheet, cell]
-            where = f"{before.name} {sheet}!{cell} {formula}: {value} is {again} when recalculated"
-            if isinstance(value, int | float):
-                assert isinstance(again, int | float), where
-                assert abs(value - again) <= max(1e-9, 1e-12 * abs(value)), where
-            else:
-                assert value == again, where
-            cells += 1
-    assert cells > 50 * len(seeds)
+    found = check_jobs(seeds, tmp_path, full=lambda seed: seed % every == 0)
+    assert found.differing == ()
+    assert found.options > len(seeds)
+    assert found.cells > 150 * len(seeds)
+    assert found.totals >= 8 * len(seeds)
 
 
 @pytest.mark.office
 def test_a_recalculation_changes_nothing_on_a_few(tmp_path: Path) -> None:
-    _recalculated(tmp_path, FEW)
+    _recalculated(tmp_path, FEW, every=2)
 
 
 @pytest.mark.long
 @pytest.mark.office
-@pytest.mark.parametrize("first", range(0, len(MANY), 40))
-def test_a_recalculation_changes_nothing_on_200(tmp_path: Path, first: int) -> None:
-    _recalculated(tmp_path, MANY[first : first + 40])
+@pytest.mark.parametrize("first", range(0, 300, 50))
+def test_a_recalculation_changes_nothing_on_300(tmp_path: Path, first: int) -> None:
+    _recalculated(tmp_path, range(first, first + 50), every=3)
+
+
+@pytest.mark.office
+def test_a_stored_value_that_is_another_is_found(tmp_path: Path) -> None:
+    if program() is None:
+        absent("a changed value")
+        return
+    right = write(1001, tmp_path)
+    total = right.priced.options[0].bill.totals.price  # type: ignore[union-attr]
+    held = [place for place, (_, value) in stored(right.data).items() if value == float(total)]
+    assert {sheet for sheet, _ in held} >= {"Summary", "Bill"}
+    old, new = (f"<v>{float(value)}</v>".encode() for value in (total, total + Decimal("0.01")))
+    wrong = edited(right.data, old, new)
+    cells, totals, differing = compare({"right": right, "wrong": replace(right, data=wrong)})
+    assert not [words for words in differing if words.startswith("right")]
+    assert len(differing) > len(held), differing  # each cell, and the totals among them
+    assert cells == 2 * len(stored(right.data))
+    assert totals >= 16
 
 
 @pytest.mark.parametrize("seed", [3, pytest.param(17, marks=pytest.mark.long)])
