@@ -13,6 +13,7 @@ from typing import Any
 
 from openpyxl.utils import get_column_letter
 
+from estimator.rates.where import default_rates
 from estimator.sheets.columns import TABLES
 from tests.build import fixing, option, write_job
 
@@ -67,12 +68,12 @@ def job_told(job: Mapping[str, Any], **says: str) -> frozenset[Told]:
     return frozenset(("Job", f"B{items.index(item) + 2}", code.replace("_", "-")) for code, item in says.items())
 
 
-def rate_told(folder: Path, code: str, table: str, column: str, key: str, which: int = 0) -> Told:
-    """Where a problem of a row of the rate book must be told. which: of the rows of this key, from 0."""
-    with (folder / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+def rate_told(code: str, table: str, column: str, key: str = "") -> Told:
+    """Where a problem of a row of the default rate book must be told; key blank: of a row put behind its last."""
+    with (default_rates() / f"{table}.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))
-    numbers = [n for n, row in enumerate(rows, start=1) if row and row[0] == key]
-    return table, f"{get_column_letter(rows[0].index(column) + 1)}{numbers[which]}", code
+    number = next(n for n, row in enumerate(rows, start=1) if row[0] == key) if key else len(rows) + 1
+    return table, f"{get_column_letter(rows[0].index(column) + 1)}{number}", code
 
 
 def _rows(yards: Iterable[Yard], sheet: str) -> list[tuple[str, dict[str, Any]]]:
