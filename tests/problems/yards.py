@@ -85,7 +85,8 @@ def _rows(yards: Iterable[Yard], sheet: str) -> list[tuple[str, dict[str, Any]]]
             cells = {heading.split(" (")[0]: value for heading, value in row.items()}
             unknown = set(cells) - set(HEADINGS[sheet])
             assert not unknown, f"{yard.name}: {sheet} has no {unknown}"
-            found.append((yard.name, {h: cells.get(h) for h in HEADINGS[sheet]} | {"Site": yard.name}))
+            site = None if cells.get("Site", "") is None else yard.name  # None: a row of the whole job
+            found.append((yard.name, {h: cells.get(h) for h in HEADINGS[sheet]} | {"Site": site}))
     return found
 
 
