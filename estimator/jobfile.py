@@ -134,7 +134,7 @@ def price_file(
     outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
-    found = [] if alone else trouble(opened.data, SHEETS)
+    found = [] if alone else trouble(opened.data, SHEETS, job.name)
     if alone:
         kind = "of the strict kind" if opened.kind == "xlsx" else f"an .{opened.kind}"
         found = [problem("written-alone", Place(file=job.name), kind=kind)]
@@ -158,7 +158,7 @@ def price_file(
     purposes = {name: purpose for purpose, name in names.items()}
     shown = [sheet.get("name", "") for sheet in open_package(rendered).sheets]
     ours = {name: purposes.get(name, name) for name in shown}
-    clash = [] if alone else trouble(opened.data, [p for p in ours.values() if p not in SHEETS])
+    clash = [] if alone else trouble(opened.data, [p for p in ours.values() if p not in SHEETS], job.name)
     if any(p.level == "error" for p in clash):
         return Done(outcome, tuple(worst_first([*clash, *outcome.problems])), (), 2)
     data = settle(rendered) if alone else transplant(opened.data, rendered, ours)
