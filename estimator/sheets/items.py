@@ -11,7 +11,7 @@ from estimator.sheets.columns import Column, Table
 from estimator.sheets.feeds import Fed, old_values
 from estimator.sheets.grammar import Context, cell_text, read_value
 from estimator.sheets.headings import TOP, Found, column_names, find_table, heading_unit, heading_words
-from estimator.sheets.rows import Row, heading_problems, hint, rows_below, sheet_of
+from estimator.sheets.rows import MOST_LISTED, Row, heading_problems, hint, rows_below, sheet_of
 
 
 def read_items(book: Book, table: Table, context: Context) -> tuple[Row, list[Problem]]:
@@ -64,9 +64,10 @@ def _items(
     names = column_names(table.columns)
     item_column, value_column = found.columns["Item"].column, found.columns["Value"].column
     items: dict[str, tuple[int, str, Cell | None]] = {}
-    unknown, problems = [], []
+    unknown, nameless, problems = [], [], []
     for number, cells in rows_below(sheet, found.first).items():
         if item_column not in cells:
+            nameless += [reference(number, value_column)] if value_column in cells else []
             continue
         text = cell_text(cells[item_column])
         value = cells.get(value_column)
@@ -79,6 +80,9 @@ def _items(
             problems.append(problem("item-twice", place, column=name, first=first, second=second))
         elif name not in items or value is not None:
             items[name] = (number, heading_unit(text), value)
+    if nameless:
+        place = Place(book.name, sheet.name, nameless[0])
+        problems.append(problem("value-without-item", place, cells=", ".join(nameless[:MOST_LISTED])))
     if unknown:
         problems.append(problem("item-unknown", Place(book.name, sheet.name), found=", ".join(unknown)))
     return items, problems

@@ -17,7 +17,7 @@ from estimator.sheets.grammar import Context, cell_text, read_value
 from estimator.sheets.headings import TOP, Found, Heading, find_table
 from estimator.sheets.items import read_items
 from estimator.sheets.merges import Merges, merges_of, rows_in_words
-from estimator.sheets.rows import Row, find_sheet, heading_problems, rows_below, sheet_of, unread_sheets
+from estimator.sheets.rows import Row, find_sheet, heading_problems, left_out, rows_below, sheet_of, unread_sheets
 
 __all__ = ["Row", "TableRead", "find_sheet", "read_items", "read_table", "unread_sheets"]
 
@@ -56,6 +56,7 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
         problems.append(problem("sheet-empty", Place(book.name, sheet.name), top=TOP, wanted=wanted))
         return TableRead(problems=tuple(problems))
     problems += heading_problems(book.name, sheet, table.columns, found)
+    problems += left_out(book.name, sheet, table.columns, found, range(found.row, found.first))
     merges = merges_of(sheet, found, table.columns)
     rows: list[Row] = []
     examples, totals, strange, fed = [], [], 0, list[Fed]()

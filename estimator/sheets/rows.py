@@ -14,6 +14,7 @@ from estimator.sheets.cells import Book, Cell, Sheet
 from estimator.sheets.columns import Column, Table
 from estimator.sheets.grammar import is_blank
 from estimator.sheets.headings import Found, find_table
+from estimator.sheets.merges import rows_in_words
 
 MOST_LISTED = 40  # unknown headings that are named
 
@@ -120,4 +121,31 @@ def heading_problems(file: str, sheet: Sheet, columns: Sequence[Column], found: 
         listed = ", ".join(f"'{h.text}' ({column_letters(h.column)}{hint(h.text, absent)})" for h in few)
         listed += f", and {len(found.unknown) - len(few)} more" if len(found.unknown) > len(few) else ""
         problems.append(problem("headings-unknown", at(found.unknown[0].column), found=listed))
+    return problems
+
+
+def left_out(file: str, sheet: Sheet, columns: Sequence[Column], found: Found, tops: Iterable[int]) -> list[Problem]:
+    """Cells that are no part of the table though they stand like ones: under no heading, or in whole rows above the
+    headings, as sorting leaves them. tops: the rows of the headings."""
+    used = {h.column for h in found.columns.values()} | {h.column for h in found.unknown}
+    used |= {h.column for twins in found.twins.values() for h in twins}
+    headed = {c for (r, c), cell in sheet.cells.items() if r in tops and not is_blank(cell)}
+    stray = [
+        (r, c) for (r, c), cell in sheet.cells.items() if r >= found.first and c not in used | headed and not is_blank(cell)
+    ]
+    problems = []
+    if stray:
+        listed = ", ".join(reference(r, c) for r, c in stray[:MOST_LISTED])
+        listed += f", and {len(stray) - MOST_LISTED} more" if len(stray) > MOST_LISTED else ""
+        problems.append(problem("under-no-heading", Place(file, sheet.name, reference(*stray[0])), cells=listed))
+    needed = {found.columns[c.name].column for c in columns if c.required and c.name in found.columns}
+    filled: dict[int, dict[int, str]] = {}
+    for (r, c), cell in sheet.cells.items():
+        if r < found.row and c in needed and not is_blank(cell):
+            filled.setdefault(r, {})[c] = re.split(r"\W", key(cell.value))[0]
+    # notes over the columns, which all begin with `needed`, are no row of the table
+    above = [r for r, there in filled.items() if there.keys() == needed and len(set(there.values())) > 1]
+    if above:
+        words = {"row": found.row, "rows": rows_in_words(above)}
+        problems.append(problem("above-headings", Place(file, sheet.name, f"A{above[0]}"), **words))
     return problems

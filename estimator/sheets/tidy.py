@@ -165,6 +165,7 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, mos
     for _, element in parsed:
         name = local(element)
         if name == "row":
+            _in_its_place(element, "sheetData", sheet)
             number = attribute(element, "r")
             last = int(number) if number.isdecimal() and 0 < int(number) <= LAST_ROW else last + 1
             if attribute(element, "hidden") in ("1", "true"):
@@ -199,6 +200,13 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, mos
     return _EMPTY.replace("</sheetData>", listed + "</sheetData>")
 
 
+def _in_its_place(element: _Element, parent: str, sheet: str) -> None:
+    """ValueError for a part of a sheet that stands elsewhere: programs read such a sheet in different ways."""
+    above = element.getparent()
+    if above is None or local(above) != parent:
+        raise ValueError(f"<{local(element)}> of {sheet} stands outside <{parent}>")
+
+
 def _without_empty_rows(data: bytes) -> bytes:
     """The sheet without rows of nothing but empty formatted cells, a million of them in half a second.
 
@@ -221,6 +229,8 @@ def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) 
     column = 0
     for cell in row:
         if local(cell) != "c":
+            if local(cell) in ("v", "f", "is", "row"):
+                raise ValueError(f"<{local(cell)}> in row {number} stands outside a cell")
             continue
         reference = area(cell.get("r") or "")
         column = reference[1] if reference else column + 1

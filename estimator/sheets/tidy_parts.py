@@ -110,7 +110,10 @@ def joined(element: _Element) -> str:
 def strings_of(data: bytes | None) -> tuple[str, int]:
     """The list of texts without its looks, as XML text, and how many it holds."""
     items = []
-    for element in parse(data) if data else ():
+    root = parse(data) if data else None
+    if root is not None and any(local(e.getparent()) != "sst" for e in root.iter("{*}si") if e.getparent() is not None):
+        raise ValueError("a text inside another")  # programs count them in different ways
+    for element in root if root is not None else ():
         if local(element) == "si":
             items.append(f'<si><t xml:space="preserve">{escape(decoded(joined(element)))}</t></si>')
     return f'<sst xmlns="{MAIN}">{"".join(items)}</sst>', len(items)

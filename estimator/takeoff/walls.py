@@ -39,6 +39,9 @@ def set_out(
             problems.append(problem("wall-and-corners", sail.source.place("Wall")))
             sails.append(sail)
             continue
+        if sail.size.kind == "stock" and key(sail.size.code) not in book.sails:  # told where it was read
+            sails.append(sail)
+            continue
         found = _one(book, sail, wall)
         if isinstance(found, Problem):
             problems.append(found)

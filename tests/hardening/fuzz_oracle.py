@@ -19,6 +19,7 @@ from estimator.sheets.areas import area, reference
 from estimator.sheets.rows import Row
 from tests.hardening.fuzz_reading import Placed, Reading, day_of, folded, heading, input_cells, numbers, setting
 
+WHOLE_SHEET = ("heading-missing", "sheet-empty", "sheet-missing", "sheet-twice", "sheet-looks-like")
 Figures = Mapping[tuple[str, str], Any]
 
 
@@ -58,21 +59,27 @@ def differing(before: Figures, now: Figures) -> list[str]:
 @dataclass(frozen=True)
 class Told:
     """What the program says of cells. named: cells with a problem of any level, as Sheet!A1; rows: rows that a
-    problem of a sheet lists; sheets: sheets, and "" for the file, that a problem is about."""
+    problem of a sheet lists; columns: sheet and letters of columns that are told to be twice; sheets: sheets, and "" for the file, that a problem is about."""
 
     named: frozenset[str]
+    columns: frozenset[tuple[str, str]]
     rows: frozenset[tuple[str, int]]
     sheets: frozenset[str]
     words: str
 
 
 def told(problems: Iterable[Problem], file: str) -> Told:
-    named, rows, sheets, words = set(), set(), set(), []
+    named, rows, sheets, columns, words = set(), set(), set(), set(), []
     for p in problems:
         if p.place.file not in ("", file) and not p.place.file.endswith(file):
             continue
         words.append(p.message)
         sheet = folded(p.place.sheet)
+        if p.code in WHOLE_SHEET:
+            sheets.add(sheet)
+        if p.code == "heading-twice":
+            letters = re.search(r"columns (.*) both", p.message)
+            columns |= {(sheet, each) for each in re.findall(r"[A-Z]+", letters[1] if letters else "")}
         if p.place.cell:
             named.add(f"{sheet}!{p.place.cell}")
         elif p.level != "note" or p.place.sheet:
@@ -87,7 +94,7 @@ def told(problems: Iterable[Problem], file: str) -> Told:
                 named |= {
                     f"{sheet}!{reference(r, c)}" for r in range(box[0], box[2] + 1) for c in range(box[1], box[3] + 1)
                 }
-    return Told(frozenset(named), frozenset(rows), frozenset(sheets), "\n".join(words))
+    return Told(frozenset(named), frozenset(columns), frozenset(rows), frozenset(sheets), "\n".join(words))
 
 
 @dataclass(frozen=True)
@@ -154,7 +161,7 @@ def _unread(changed: Mapping[str, set[tuple[int, int]]], placed: Mapping[str, Ma
         for place in changed.get(name, ()):
             p = cells.get(place)
             at = f"{name}!{reference(*place)}"
-            if p is None or at in said.named or (name, place[0]) in said.rows:
+            if p is None or accounted(said, name, place):
                 continue
             words = folded(p.value)
             quoted = bool(words) and (words[:30] in folded(said.words) or f"row {place[0]}" in said.words)
@@ -166,16 +173,19 @@ def _unread(changed: Mapping[str, set[tuple[int, int]]], placed: Mapping[str, Ma
                 and not folded(p.value).isdecimal()
             ):
                 faults.append(f"{at}: the heading {p.value!r} is not known and nothing says so")
-            elif not p.heads and p.column is None and place[1] not in heads and not said_column(said, name, place[1]):
+            elif not p.heads and p.column is None and (p.value_of_item or place[1] not in heads) and folded(p.value):
                 faults.append(f"{at}: {p.value!r} stands under no heading and nothing says so")
     return faults
 
 
-def said_column(said: Told, sheet: str, column: int) -> bool:
-    """Whether a problem names a cell of a column."""
-    letters = re.sub(r"\d", "", reference(1, column))
-    return any(
-        n.startswith(f"{sheet}!{letters}") and n[len(sheet) + 1 + len(letters) :].isdecimal() for n in said.named
+def accounted(said: Told, sheet: str, place: tuple[int, int]) -> bool:
+    """Whether a problem is about a cell: by its name, its row, its column or its sheet."""
+    cell = reference(*place)
+    return (
+        f"{sheet}!{cell}" in said.named
+        or (sheet, place[0]) in said.rows
+        or (sheet, cell.rstrip("0123456789")) in said.columns
+        or sheet in said.sheets
     )
 
 
@@ -208,7 +218,7 @@ def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Pl
         for place, p in cells.items():
             at = f"{name}!{reference(*place)}"
             seen.add(at)
-            if p.column is None or at in said.named or (name, place[0]) in said.rows or not folded(p.value):
+            if p.column is None or accounted(said, name, place) or not folded(p.value):
                 continue
             if at not in shown:
                 faults.append(f"{at}: {p.value!r} is read as {p.column.name} by another reader, and is shown nowhere")
@@ -222,7 +232,9 @@ def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Pl
                 faults.append(f"{at}: {p.value!r} of {column} is taken for {row.values.get(column)!r}")
     for at, (row, column) in shown.items():
         empty = row.values.get(column) in (None, False, (), "")
-        if at not in seen and not empty and at not in said.named and at.split("!")[0] not in said.sheets:
+        box = area(at.split("!")[1])
+        assert box is not None
+        if at not in seen and not empty and not accounted(said, at.split("!")[0], box[:2]):
             faults.append(f"{at}: taken for {row.values.get(column)!r}, where another reader sees nothing")
     return faults
 

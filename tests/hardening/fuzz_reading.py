@@ -106,13 +106,15 @@ def unit_of(text: object) -> str:
 @dataclass(frozen=True)
 class Placed:
     """A cell of an input table. column: what it is declared as, None for a heading or a cell under none that is known;
-    heads: whether it is a heading or the name of an item."""
+    heads: whether it is a heading or the name of an item; value_of_item: a value beside
+    no item."""
 
     value: Any
     shape: str
     column: Column | None
     unit: str
     heads: bool = False
+    value_of_item: bool = False
 
 
 def input_cells(reading: Reading) -> dict[str, dict[tuple[int, int], Placed]]:
@@ -151,10 +153,11 @@ def _rows(cells: Cells, table: Table) -> Iterator[tuple[tuple[int, int], Placed]
         if len(known) > max(best, 0):
             best, at = len(known), r
     heads = {c: v for c, v in rows.get(at, {}).items()}
+    needed = {c for c, v in heads.items() if heading(v) in required}
     for (r, c), (value, shape) in sorted(cells.items()):
         if r == at:
             yield (r, c), Placed(value, shape, None, "", heads=True)
-        elif r > at:
+        elif r > at or (needed and needed <= rows[r].keys()):
             head = heads.get(c, "")
             yield (r, c), Placed(value, shape, names.get(heading(head)), unit_of(head))
 
@@ -173,7 +176,8 @@ def _items(cells: Cells, table: Table) -> Iterator[tuple[tuple[int, int], Placed
             yield (r, c), Placed(value, shape, None, "", heads=True)
         elif r > item[0] and c == value_at[1]:
             name = cells.get((r, item[1]), ("", ""))[0]
-            yield (r, c), Placed(value, shape, names.get(heading(name)), unit_of(name))
+            known = names.get(heading(name))
+            yield (r, c), Placed(value, shape, known, unit_of(name), value_of_item=not heading(name))
 
 
 def setting(placed: Mapping[str, Mapping[tuple[int, int], Placed]], item: str) -> str:

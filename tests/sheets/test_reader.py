@@ -281,12 +281,24 @@ def test_values_that_can_be_old_are_warned_of() -> None:
     book = built(fill)
     assert book.own == {"My bill": "Bill"}
     read = read_table(book, FIXINGS, METRIC)
-    assert codes(read) == ["fed-by-output", "fed-by-other-book", "manual-calculation"]
-    assert [p.level for p in read.problems] == ["warning"] * 3
-    assert read.problems[0].message.split("run: ")[1].startswith("D2, F2.")
-    assert ": E2." in read.problems[1].message
-    assert "D2, E2, F2, D3, E3" in read.problems[2].message
+    assert codes(read) == ["under-no-heading", "fed-by-output", "fed-by-other-book", "manual-calculation"]
+    assert [p.level for p in read.problems] == ["note", *["warning"] * 3]
+    assert read.problems[0].message.endswith("not read: H2.")
+    assert read.problems[1].message.split("run: ")[1].startswith("D2, F2.")
+    assert ": E2." in read.problems[2].message
+    assert "D2, E2, F2, D3, E3" in read.problems[3].message
     assert column(read, "Height") == [3.0, 3.0]
+
+
+def test_what_stands_beside_the_table_is_told() -> None:
+    row = ["North", "A", "rafter", 0, 0, 2.9]
+    pushed = ["North", "B", "rafter", None, 0, 0, 2.9]  # one cell too far to the right
+    read = fixings(["North", "Z", "rafter", 0, 0, 2.9], HEADS[:6], row, pushed)
+    assert codes(read) == ["under-no-heading", "above-headings"]
+    assert read.problems[0].place.cell == "G4"
+    assert read.problems[1].message.endswith("stand in row 2, are not read: 1.")
+    titled = fixings(["needed", "needed", "needed"], ["Job", "Yard"], HEADS[:6], row)
+    assert codes(titled) == []
 
 
 def test_names_that_are_numbers() -> None:

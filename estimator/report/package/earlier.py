@@ -55,6 +55,9 @@ def _same_file(job: Path, target: Path) -> bool:
 
 def by_hand(opened: Opened, currency: str) -> Earlier:
     """Changes on our sheets of a workbook that is priced again to its own name; nothing for one without ours."""
+    damage = damaged(opened.data, opened.name)
+    if damage is not None:
+        return Earlier((damage,))
     found = slips(open_package(opened.data), currency, name=opened.name)
     lost = any(p.code != KNOWN_ONLY for p in found)
     return Earlier(tuple(found), opened.data if lost else None, "Its figures are compared above." if lost else "")

@@ -9,6 +9,7 @@ from estimator.core.problems import Place, Problem, problem
 from estimator.report.package.markup import each, parse, tag
 from estimator.report.package.own import own_sheets
 from estimator.report.package.package import Package, open_package, related
+from estimator.report.package.soundness import damaged
 
 MOST_FORMATS = 60_000  # the file format ends at 64,000; ours need room
 
@@ -17,9 +18,11 @@ def trouble(user: bytes, names: Sequence[str], file: str = "") -> list[Problem]:
     """Errors and warnings about writing into this workbook.
 
     names: what our sheets are for ("Summary"), which is also their name where the user has not renamed
-    them; file: the workbook's name. Expects bytes the reader accepted and that are not of the strict variant;
-    raises ValueError for a package without a workbook.
+    them; file: the workbook's name. Expects bytes the reader accepted and that are not of the strict variant.
     """
+    damage = damaged(user, file)
+    if damage is not None:
+        return [damage]
     package = open_package(user)
     kept = {own.purpose: own.name for own in own_sheets(package)}
     found = refusals(package, {name: kept.get(name, name) for name in names}, file)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Callable
 
 import openpyxl
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from estimator.report.package.audit import audit, new_faults
 from estimator.report.package.markup import MAIN, STRICT
 from estimator.report.package.own import kept_names
+from estimator.report.package.soundness import damaged
 from estimator.report.package.transplant import transplant
 from estimator.report.package.trouble import MOST_FORMATS, trouble
 from estimator.report.package.zipping import read_parts, zip_parts
@@ -231,6 +233,34 @@ def test_a_protected_structure_is_warned_of_and_kept() -> None:
     written = thrice(protected)
     assert lock.encode() in read_parts(written)["xl/workbook.xml"]
     assert audit(written) == []
+
+
+def _in(part: str, old: bytes, new: bytes) -> Callable[[dict[str, bytes]], None]:
+    def change(parts: dict[str, bytes]) -> None:
+        assert old in parts[part], parts[part]
+        parts[part] = parts[part].replace(old, new, 1)
+
+    return change
+
+
+DAMAGED = {
+    "a text that is not there": _in("xl/worksheets/sheet1.xml", b't="s"><v>0<', b't="s"><v>9<'),
+    "a format that is not there": _in("xl/worksheets/sheet1.xml", b' s="1"', b' s="77"'),
+    "no list of texts": _in("xl/_rels/workbook.xml.rels", b"/sharedStrings", b"/somethingElse"),
+    "two sheets of one part": _in("xl/_rels/workbook.xml.rels", b"worksheets/sheet2.xml", b"worksheets/sheet1.xml"),
+    "a sheet that is the styles": _in("xl/_rels/workbook.xml.rels", b"worksheets/sheet2.xml", b"styles.xml"),
+    "a sheet without a part": _in("xl/_rels/workbook.xml.rels", b"worksheets/sheet2.xml", b"worksheets/none.xml"),
+    "a sheet without a relation": _in("xl/workbook.xml", b'r:id="rId2"', b'r:id="rId99"'),
+    "no workbook named": _in("_rels/.rels", b"xl/workbook.xml", b"xl/other.xml"),
+}
+
+
+@pytest.mark.parametrize("name", DAMAGED)
+def test_a_damaged_book_is_refused_before_ours_would_give_its_cells_a_meaning(name: str) -> None:
+    assert damaged(user_book()) is None
+    found = trouble(edited(user_book(), DAMAGED[name]), ["Summary"], "job.xlsx")
+    assert [p.code for p in found] == ["package-damaged"]
+    assert found[0].message.startswith("job.xlsx: ")
 
 
 def test_no_trouble_with_a_plain_book() -> None:
