@@ -8,6 +8,7 @@ from dataclasses import replace
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.job.model import Fixing, Job, Option, Sail, Site
+from estimator.job.options import LEAST_CORNERS, MOST_CORNERS
 from estimator.rates.model import RateBook
 from estimator.takeoff import consent_facts, shape
 from estimator.takeoff.draft import Draft
@@ -35,7 +36,7 @@ def draft_option(
     sails: list[tuple[Sail, list[Fixing]]] = []
     for sail in option.sails:
         found = [by_name[key(n)] for n in sail.corners_at if key(n) in by_name]
-        if found and len(found) == len(sail.corners_at):
+        if len(found) == len(sail.corners_at) and _a_shape(found):
             sails.append((sail, found))
     used = list({f.name: f for _, fixings in sails for f in fixings}.values())
     engineer, more = _supports(book, used)
@@ -74,6 +75,11 @@ def draft_option(
     problems += site_risks(book, site, used, hung, by_name)
     compared, more = consent_facts.compare(book, job.header, draft)
     return replace(draft, consent=compared), problems + more
+
+
+def _a_shape(corners: Sequence[Fixing]) -> bool:
+    """Whether a sail can have these corners; where it cannot, that was told when they were read."""
+    return LEAST_CORNERS <= len({f.name for f in corners}) == len(corners) <= MOST_CORNERS
 
 
 def _supports(book: RateBook, used: Sequence[Fixing]) -> tuple[list[str], list[Problem]]:
