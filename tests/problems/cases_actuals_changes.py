@@ -12,10 +12,11 @@ from typing import Any
 
 from openpyxl import Workbook, load_workbook
 
+from estimator.core.problems import Problem
 from estimator.jobfile import aim, compare_files, price_file, told_by_actuals
 from tests.build import DAY, option
 from tests.problems.model import Case, Road, check, price
-from tests.problems.yards import Build, Yard, flat, job_told, made, rate_told, write_yards, yards_in, yards_told
+from tests.problems.yards import Build, Told, Yard, flat, job_told, made, rate_told, write_yards, yards_in, yards_told
 from tests.rate_books import with_changes
 
 Table = list[dict[str, str]]
@@ -47,16 +48,16 @@ DAY_TAKEN = rate_told("actuals-day-taken", "labour", "valid_from")
 HUNG = Yard("hung", (("actuals-day", "Actuals", "Day"),), fixings=flat(6), options=[FIVE], actuals=[_used("hang sail")])
 
 
-def _learn(job: Path, rates: Path | None) -> list[Any]:
+def _learn(job: Path, rates: Path | None) -> list[Problem]:
     return list(told_by_actuals([job], rates).problems)
 
 
-def _learn_over(job: Path, rates: Path | None) -> list[Any]:
+def _learn_over(job: Path, rates: Path | None) -> list[Problem]:
     """The rows into a file that is there."""
     return list(told_by_actuals([job], rates, None, job.with_name("there.csv")).problems)
 
 
-def _learn_of_two(job: Path, rates: Path | None) -> list[Any]:
+def _learn_of_two(job: Path, rates: Path | None) -> list[Problem]:
     return [
         *told_by_actuals([job, job], rates).problems,
         *(p for p in told_by_actuals([job.with_name("other.xlsx"), job], rates).problems if p.level == "error"),
@@ -145,21 +146,14 @@ CONTRACT = (
 # two priced workbooks
 
 
-def _compared(name: str, told: tuple[str, str], change: Callable[[Workbook], object]) -> Case:
-    """The priced workbook against itself with values for its formulas and something changed. told: sheet and cell."""
-
-    def build(folder: Path) -> Path:
-        (folder / "before.xlsx").write_bytes(_priced())
-        book = load_workbook(folder / "before.xlsx", data_only=True)
+def _ever_worse(folder: Path) -> Path:
+    """The priced workbook with values for its formulas, and after each of four changes; each hides the ones before."""
+    (folder / "before.xlsx").write_bytes(_priced())
+    book = load_workbook(folder / "before.xlsx", data_only=True)
+    for number, change in enumerate((_foreign, _unread, _uncalculated, _without_basis)):
         change(book)
-        book.save(folder / "now.xlsx")
-        return folder / "now.xlsx"
-
-    return Case(name, build, frozenset({(*told, name)}), _compare)
-
-
-def _compare(job: Path, rates: Path | None) -> list[Any]:
-    return list(compare_files(job.with_name("before.xlsx"), job).problems)
+        book.save(folder / f"now{number}.xlsx")
+    return write_yards(folder / "job.xlsx", [_yard()])
 
 
 def _foreign(book: Workbook) -> None:
@@ -172,18 +166,17 @@ def _unread(book: Workbook) -> None:
     cell.value = "Total"
 
 
-def _not_priced(folder: Path) -> Path:
-    (folder / "before.xlsx").write_bytes(_priced())
-    return write_yards(folder / "job.xlsx", [_yard()])
+def _uncalculated(book: Workbook) -> None:
+    book["Bill"]["G7"] = "=1+1"
 
 
-COMPARED = (
-    Case("not-priced-workbook", _not_priced, frozenset({("", "", "not-priced-workbook")}), _compare),
-    _compared("priced-sheet-missing", ("", ""), lambda book: book.remove(book["Basis"])),
-    _compared("priced-not-calculated", ("Bill", "G7"), lambda book: book["Bill"].__setitem__("G7", "=1+1")),
-    _compared("priced-unreadable", ("Bill", "A4"), _unread),
-    _compared("compare-currency", ("", ""), _foreign),
-)
+def _without_basis(book: Workbook) -> None:
+    book.remove(book["Basis"])
+
+
+def _compare(job: Path, rates: Path | None) -> list[Problem]:
+    later = [*sorted(job.parent.glob("now*.xlsx")), job]
+    return [p for path in later for p in compare_files(job.with_name("before.xlsx"), path).problems]
 
 
 # a price that is aimed at
@@ -192,22 +185,19 @@ COMPARED = (
 AIMED = (
     Yard("left", (("aim-nothing-chosen", "Options", "Chosen"),), fixings=flat(6),
          options=[made(), made(name="2")]),
-    Yard("lost", (("aim-not-priced", "Options", "Option"), ("sail-too-large", "Options", "Size")), fixings=flat(6),
+    Yard("lost", (("aim-not-priced", "Options", "Option"),), fixings=flat(6),
          options=[option("A B C D", "SQ-7000", name="9"), made(name="2", Chosen="yes")]),
 )  # fmt: skip
 
 
-def _aim(job: Path, rates: Path | None) -> list[Any]:
+def _aim(job: Path, rates: Path | None) -> list[Problem]:
     asked = (("9", ""), ("7", ""), ("2", ""), ("", "left"))  # option and site
-    return [
-        *check(job, rates),
-        *(p for name, site in asked for p in aim(job, Decimal(900), rates, name, site).problems),
-    ]
+    return [p for name, site in asked for p in aim(job, Decimal(900), rates, name, site).problems]
 
 
-def _case(name: str, build: Build, yards: tuple[Yard, ...], *codes: str, road: Road = check, rates: Any = None) -> Case:
-    """codes: of what is said of a file."""
-    return Case(name, build, yards_told(yards) | {("", "", code) for code in codes}, road, rates)
+def _case(name: str, build: Build, yards: tuple[Yard, ...], *more: str | Told, road: Road = check) -> Case:
+    """more: codes of what is said of a file, or sheet, cell and code."""
+    return Case(name, build, yards_told(yards) | {("", "", m) if isinstance(m, str) else m for m in more}, road)
 
 
 CASES: tuple[Case, ...] = (
@@ -219,6 +209,16 @@ CASES: tuple[Case, ...] = (
     ),
     Case("actuals of a later row", _hung, frozenset({DAY_TAKEN}), _learn, _later_rows),
     *CONTRACT,
-    *COMPARED,
+    _case(
+        "compared",
+        _ever_worse,
+        (),
+        ("", "", "compare-currency"),
+        ("Bill", "A4", "priced-unreadable"),
+        ("Bill", "G7", "priced-not-calculated"),
+        ("", "", "priced-sheet-missing"),
+        ("", "", "not-priced-workbook"),
+        road=_compare,
+    ),
     _case("aims", yards_in(AIMED), AIMED, "aim-option-unknown", "aim-option-several", road=_aim),
 )
