@@ -88,6 +88,13 @@ def _signed_and_protected(data: bytes) -> bytes:
     return swapped(signed, "xl/workbook.xml", ("<workbookProtection/>", lock))
 
 
+def _odd_format(data: bytes) -> bytes:
+    """A cell of a format that is not there."""
+    sheet = part_of(data, "Job")
+    worse = sheet.replace(b'<c r="A1"', b'<c r="A1" s="900"', 1)
+    return edited(data, lambda parts: parts.update({n: worse for n, c in parts.items() if c == sheet}))
+
+
 def _damaging(job: Path, rates: Path | None) -> Sequence[Problem]:
     """As if a part of ours got lost on the way into the workbook."""
     from estimator.report.package.transplant import transplant
@@ -104,6 +111,7 @@ BOOKS = (
     _case("package-shared", _book(lambda data: edited(data, lambda p: p.update({"xl/revisions/a.xml": b"<a/>"}))),
           "package-shared"),
     _case("package-formats", _job, "package-formats", road=_few_allowed),
+    _case("package-damaged", _book(_odd_format), "package-damaged"),
     _case("package-own-sheet", _own_name, ("Summary", "", "package-own-sheet")),
     _case("package-signed", _book(_signed_and_protected), "package-signed", "package-protected"),
     _case("written-wrong", _job, "written-wrong", road=_damaging),
