@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from estimator.core import catalogue
+from estimator.core.catalogue import CATALOGUE
 from tests.problems.model import Case, cases, provoke
 
 ALL = cases()
-SECTIONS = ("CELLS", "FILES", "RATES", "JOB")  # of the catalogue; each of their codes has a case
 
 
 @pytest.mark.parametrize("case", ALL, ids=lambda case: case.name)
@@ -31,9 +30,6 @@ def test_no_two_cases_have_one_name() -> None:
     assert sorted({name for name in names if names.count(name) > 1}) == []
 
 
-@pytest.mark.parametrize("section", SECTIONS)
-def test_every_code_of_a_section_has_a_case(section: str) -> None:
-    codes = set(getattr(catalogue, section))
-    assert codes, section
+def test_every_code_of_the_catalogue_has_a_case() -> None:
     provoked = {code for case in ALL for _, _, code in case.told}
-    assert sorted(codes - provoked) == []
+    assert provoked == set(CATALOGUE)
