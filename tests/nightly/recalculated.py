@@ -70,7 +70,7 @@ def check_jobs(
         with_changes(by_line, {"settings": setting("tax by", "line")})
     written: dict[str, Written] = {}
     differing: list[str] = []
-    with _rates_read_once():
+    with rates_read_once():
         for seed in seeds:
             try:
                 written[str(seed)] = write(seed, folder, by_line if seed % 3 == 0 else None, full(seed))
@@ -95,7 +95,7 @@ def compare(written: Mapping[str, Written]) -> tuple[int, int, list[str]]:
     return cells, totals, differing
 
 
-class _rates_read_once:
+class rates_read_once:
     """While it lasts, a rate book is read once and not once a job."""
 
     def __enter__(self) -> None:
