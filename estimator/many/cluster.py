@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
 import logging
 from collections import deque
@@ -36,6 +37,7 @@ def connected(address: str) -> Iterator[Any]:
     client = None
     try:
         try:
+            asyncio.run(_answers(address))
             client = Client(address, timeout=PATIENCE, set_as_default=False)
             client.wait_for_workers(1, timeout=PATIENCE)
         except Exception as error:  # of many kinds: no such name, nobody listens, no address at all
@@ -48,6 +50,14 @@ def connected(address: str) -> Iterator[Any]:
             with suppress(Exception):
                 client.close(timeout=PATIENCE)
         log.setLevel(level)
+
+
+async def _answers(address: str) -> None:
+    """Look first whether a scheduler answers: a client that finds none goes on looking after it was given up."""
+    from distributed.comm import connect
+
+    comm = await asyncio.wait_for(connect(address, timeout=PATIENCE), PATIENCE + 1)
+    await comm.close()
 
 
 def on_cluster(client: Any, jobs: Sequence[Path], choices: Choices, asked: Event) -> Ended:
@@ -76,7 +86,7 @@ def on_cluster(client: Any, jobs: Sequence[Path], choices: Choices, asked: Event
                     yield number, price_safely(jobs[number], choices)
                     continue
                 running[client.submit(price_parcel, parcel, key=_key(jobs[number], parcel))] = number, rates, parcel
-            ready = _ready(list(running))
+            ready = _ready(client, list(running))
             if not ready:
                 yield None
             for each in ready:
@@ -104,12 +114,12 @@ def _room(client: Any) -> int:
         return 0
 
 
-def _ready(running: list[Any]) -> list[Any]:
+def _ready(client: Any, running: list[Any]) -> list[Any]:
     """Those of the tasks that came to their end, after a moment's wait."""
     from distributed import wait
 
     if running:
-        with suppress(TimeoutError, OSError):
+        with suppress(TimeoutError, OSError), client.as_current():
             wait(running, timeout=BEAT, return_when="FIRST_COMPLETED")
     else:
         sleep(BEAT / 10)
@@ -145,4 +155,6 @@ def _key(job: Path, parcel: Parcel) -> str:
 
 
 def _plain(error: Exception) -> str:
+    if isinstance(error, TimeoutError):
+        return f"no answer in {PATIENCE} s"
     return " ".join(str(error).split())[:200] or type(error).__name__

@@ -11,7 +11,8 @@ from estimator.report.words import money_words, plural
 def step_words(step: Step) -> str:
     """One job in a line: `12 of 200: north-school.xlsx priced, EUR 4,310.20 (3.1 s)`."""
     row = step.row
-    words = f"{step.done} of {step.of}: {row.file} {row.status}"
+    name = step.job.name if row.file.startswith("..") else row.file
+    words = f"{step.done} of {step.of}: {name} {row.status}"
     price = amount(row.price)
     if price is not None:
         words += f", {money_words(price, row.currency)}"
