@@ -361,6 +361,11 @@ GEOMETRY: dict[str, Entry] = {
         "sail {sail} at {fixing_name}: no tensioner takes up the gap of {gap} mm; at least {needed} mm are needed, "
         "or another size, fixing or corner set.",
     ),
+    "tensioners-short": (
+        "error",
+        "sail {sail} at {fixing_name}: no tensioner of the corner sets reaches: the cloth gives {stretch} mm there between "
+        "hooking on and tight. Take a smaller size or another cloth, or add a longer tensioner to corner_sets.",
+    ),
     "no-corner-set": (
         "error",
         "sail {sail}: no corner set covers a side of {side} m (the widest goes to {widest} m); add a row to corner_sets.",

@@ -67,14 +67,20 @@ def hang_sail(book: RateBook, sail: Sail, fixings: Sequence[Fixing]) -> tuple[Hu
             ),
         )  # fmt: skip
         if isinstance(hung, rigging.TooShort):
-            problems.append(
-                problem("gap-too-short", place, sail=sail.name, fixing_name=spot.fixing, gap=f"{hung.gap * 1000:.0f}",
-                        needed=f"{hung.needed * 1000:.0f}")
-            )  # fmt: skip
+            problems.append(_too_short(sail, hung, place))
         else:
             corners.append(hung)
     result = Hung(sail, fitted.taken, tuple(corners), fitted.cloth.stretch)
     return result, [*problems, *_look_at(book, result, fitted, sets[0].name, place)]
+
+
+def _too_short(sail: Sail, found: rigging.TooShort, place: Place) -> Problem:
+    """A corner that no set can be hung in."""
+    words = {"sail": sail.name, "fixing_name": found.fixing}
+    if found.needed is None:
+        return problem("tensioners-short", place, stretch=f"{found.stretch * 1000:.0f}", **words)
+    gap, needed = (f"{length * 1000:.0f}" for length in (found.gap, found.needed))
+    return problem("gap-too-short", place, gap=gap, needed=needed, **words)
 
 
 def _look_at(book: RateBook, hung: Hung, fitted: cloth.Fitted, first_set: str, place: Place) -> list[Problem]:

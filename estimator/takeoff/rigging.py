@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, inf, isfinite
 
 from estimator.core.names import key
 from estimator.geometry.fasteners import GRAVITY
@@ -37,11 +37,13 @@ class Hanging:
 
 @dataclass(frozen=True, slots=True)
 class TooShort:
-    """No set can be hung in this gap. needed: the least gap that would do."""
+    """No set can be hung in this gap. needed: the next longer gap that would do, None where no tensioner reaches from
+    the gap as it is hooked on to the one when tight, however long the gap; stretch: what it has to make up [m]."""
 
     fixing: str
     gap: float
-    needed: float
+    needed: float | None
+    stretch: float
 
 
 def links_to_hook_on(parts: float, opened: float, pitch: float, gap: float, hook_on: float, radius: float) -> int:
@@ -117,7 +119,9 @@ def hang_corner(book: RateBook, sets: Sequence[CornerSet], at: Hanging) -> Corne
             if isinstance(found, Corner):
                 return found
             needed.append(found)
-    return TooShort(at.fixing, at.gap, min(needed, default=0.0))
+    least = min(needed, default=inf)
+    stretch = (at.stretch - book.number("hook on stretch")) * at.radius
+    return TooShort(at.fixing, at.gap, least if isfinite(least) else None, stretch)
 
 
 def _hang(book: RateBook, corner_set: CornerSet, tensioner: Part | None, at: Hanging) -> Corner | float:
@@ -126,7 +130,7 @@ def _hang(book: RateBook, corner_set: CornerSet, tensioner: Part | None, at: Han
     if at.run == "wire rope" and rope:
         return _by_rope(book, corner_set, tensioner, rope, at)
     if not chain:
-        return _by_rope(book, corner_set, tensioner, rope, at) if rope else float("inf")
+        return _by_rope(book, corner_set, tensioner, rope, at) if rope else inf
     found = _by_chain(book, corner_set, tensioner, chain, at)
     if isinstance(found, Corner) and rope and not (at.run == "chain" and at.firm):
         long = found.run_length > book.number("longest chain run") + HAIR
@@ -162,7 +166,9 @@ def _by_chain(
     left = at.gap - stretch - parts - run - closed
     needed = parts + closed + reserve + stretch
     if left < reserve - HAIR:
-        return needed
+        # a whole link too many: a gap that is longer by the rest of it would do, if the tensioner's way is long enough
+        reaches = opened - closed + hook_on * at.radius >= reserve + stretch - HAIR
+        return needed + run if reaches else inf
     used = (opened - closed) - left
     words = (
         f"parts {_mm(parts)} + tensioner open {_mm(opened)} + {links} links of {_mm(pitch, 1)} "
@@ -178,7 +184,7 @@ def _by_rope(
     book: RateBook, corner_set: CornerSet, tensioner: Part | None, rope: Part | None, at: Hanging
 ) -> Corner | float:
     if rope is None:
-        return float("inf")
+        return inf
     reserve = book.number("take up reserve")
     parts, stretch = parts_length(book, corner_set), at.stretch * at.radius
     turn_back = rope.turn_back or 0.0
@@ -186,16 +192,16 @@ def _by_rope(
     kept = reserve if tensioner else 0.0
     run = at.gap - stretch - parts - closed - kept
     needed = parts + closed + kept + stretch
-    if run < -HAIR:
-        return needed
-    run = max(0.0, run)
     used = left = None
     if tensioner:
         travel = (tensioner.open or 0.0) - closed
         left, used = reserve, travel - reserve
         # the tensioner must reach far enough to hook the corner on by hand before it is tight
         if travel + HAIR < reserve + stretch - book.number("hook on stretch") * at.radius:
-            return float("inf")
+            return inf
+    if run < -HAIR:
+        return needed
+    run = max(0.0, run)
     words = (
         f"wire rope: gap {_mm(at.gap)} - stretch {_mm(stretch)} - parts {_mm(parts)} - tensioner closed "
         f"{_mm(closed)} - reserve {_mm(kept)} = {_mm(run)}; cut + 2 x {_mm(turn_back)} turned back"

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from itertools import combinations
 from math import dist
+from pathlib import Path
 from typing import Any
 
 from tests.build import fixing, option
-from tests.problems.model import Case, Road
+from tests.problems.model import Case
 from tests.problems.yards import AT, SIZE, Yard, changed, flat, made, ring, steady, yards_in, yards_told
+from tests.rate_books import put, with_changes
 
 TRIANGLE = [fixing("A", 0, 0, 2.6), fixing("B", 6, 0, 2.6), fixing("C", 3, 5, 2.6)]
 SMALL = [fixing("A", 0, 0, 2.6), fixing("B", 1, 0, 2.6), fixing("C", 0.5, 0.9, 2.6)]
@@ -95,7 +97,16 @@ WALLS = (
 )
 
 
-def _case(name: str, yards: tuple[Yard, ...], **more: Road) -> Case:
+SHORT = Yard("short", (("tensioners-short", *AT),), fixings=flat(6.3),
+             options=[option("A B C D", "SQ-5000", Hardware="short")])  # fmt: skip
+
+
+def _short_tensioners(folder: Path) -> Path:
+    """A tensioner that gives way by little more than its reserve, in the last of the corner sets."""
+    return with_changes(folder / "rates", {"rigging": put("code", "TEN-M12-PIN", **{"open (mm)": "260"})})
+
+
+def _case(name: str, yards: tuple[Yard, ...], **more: Any) -> Case:
     return Case(name, yards_in(yards), yards_told(yards), **more)
 
 
@@ -103,4 +114,5 @@ CASES: tuple[Case, ...] = (
     _case("shapes that do not hang", SHAPES),
     _case("tapes", TAPES),
     _case("walls", WALLS),
+    _case("tensioners", (SHORT,), rates=_short_tensioners),
 )
