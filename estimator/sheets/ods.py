@@ -139,8 +139,11 @@ def _not_shown(style: _Element) -> bool:
 
 
 def _many(element: _Element, name: str, most: int) -> int:
-    text = attribute(element, name)
-    return min(int(text[:9]), most) if text.isdecimal() and int(text[:9]) else 1
+    """How many a row, column or cell stands for; ValueError for a number that is none: programs guess differently."""
+    text = attribute(element, name).strip()
+    if text and not (text.isdecimal() and text.isascii() and int(text[:9])):
+        raise ValueError(f"<{local(element)}> stands for '{text[:20]}' of them")
+    return min(int(text[:9]), most) if text else 1
 
 
 def _column(element: _Element, reading: _Reading, formats: dict[str, str]) -> None:

@@ -56,7 +56,7 @@ def read_table(book: Book, table: Table, context: Context) -> TableRead:
         problems.append(problem("sheet-empty", Place(book.name, sheet.name), top=TOP, wanted=wanted))
         return TableRead(problems=tuple(problems))
     problems += heading_problems(book.name, sheet, table.columns, found)
-    problems += left_out(book.name, sheet, table.columns, found, range(found.row, found.first))
+    problems += left_out(book.name, sheet, table.columns, found)
     merges = merges_of(sheet, found, table.columns)
     rows: list[Row] = []
     examples, totals, strange, fed = [], [], 0, list[Fed]()

@@ -124,28 +124,36 @@ def heading_problems(file: str, sheet: Sheet, columns: Sequence[Column], found: 
     return problems
 
 
-def left_out(file: str, sheet: Sheet, columns: Sequence[Column], found: Found, tops: Iterable[int]) -> list[Problem]:
+def left_out(file: str, sheet: Sheet, columns: Sequence[Column], found: Found) -> list[Problem]:
     """Cells that are no part of the table though they stand like ones: under no heading, or in whole rows above the
-    headings, as sorting leaves them. tops: the rows of the headings."""
+    headings, as sorting leaves them."""
     used = {h.column for h in found.columns.values()} | {h.column for h in found.unknown}
     used |= {h.column for twins in found.twins.values() for h in twins}
-    headed = {c for (r, c), cell in sheet.cells.items() if r in tops and not is_blank(cell)}
     stray = [
-        (r, c) for (r, c), cell in sheet.cells.items() if r >= found.first and c not in used | headed and not is_blank(cell)
+        (r, c) for (r, c), cell in sheet.cells.items() if r >= found.first and c not in used and not is_blank(cell)
     ]
     problems = []
     if stray:
         listed = ", ".join(reference(r, c) for r, c in stray[:MOST_LISTED])
         listed += f", and {len(stray) - MOST_LISTED} more" if len(stray) > MOST_LISTED else ""
         problems.append(problem("under-no-heading", Place(file, sheet.name, reference(*stray[0])), cells=listed))
+    known = {h.column for h in found.columns.values()}
     needed = {found.columns[c.name].column for c in columns if c.required and c.name in found.columns}
     filled: dict[int, dict[int, str]] = {}
     for (r, c), cell in sheet.cells.items():
-        if r < found.row and c in needed and not is_blank(cell):
-            filled.setdefault(r, {})[c] = re.split(r"\W", key(cell.value))[0]
-    # notes over the columns, which all begin with `needed`, are no row of the table
-    above = [r for r, there in filled.items() if there.keys() == needed and len(set(there.values())) > 1]
+        if r < found.row and c in known and not is_blank(cell):
+            filled.setdefault(r, {})[c] = key(cell.value)
+    above = [
+        r
+        for r, there in filled.items()
+        if needed <= there.keys() and (len(there) > 2 or there.keys() == known) and not _notes(there.values())
+    ]
     if above:
-        words = {"row": found.row, "rows": rows_in_words(above)}
-        problems.append(problem("above-headings", Place(file, sheet.name, f"A{above[0]}"), **words))
+        place = Place(file, sheet.name, f"A{above[0]}")
+        problems.append(problem("above-headings", place, row=found.row, rows=rows_in_words(above)))
     return problems
+
+
+def _notes(texts: Iterable[str]) -> bool:
+    """Whether these are notes over the columns, as a blank job workbook has them, and no row of the table."""
+    return any(re.match(r"needed\b", text) for text in texts)

@@ -32,11 +32,13 @@ from estimator.sheets.package import (
     workbook_part,
 )
 from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_of, styles_of
+from estimator.sheets.tidy_places import column_of, in_its_place, row_number
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
 
 _KINDS = frozenset("nsbed")
+SHEET_KINDS = frozenset(("worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "xlIntlMacrosheet"))
 _INPUT = frozenset(key(table.sheet) for table in TABLES)
 MOST_ASIDE = 200_000  # cells of a sheet of the user's own, which only formulas may lead to
 
@@ -91,6 +93,9 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
         for e in sheet_entries(opened)
         if e.kind == "worksheet" and e.name not in own and (wanted is None or e.name in wanted)
     )
+    for entry in sheet_entries(opened):
+        if key(entry.name) in _INPUT and entry.kind not in SHEET_KINDS:
+            raise ValueError(f"the sheet '{entry.name}' leads to no part of its own")
     facts, sheets, unread, left = [], {}, [], MOST_CELLS
     job = any(key(e.name) in _INPUT for e in entries)
     for index, entry in enumerate(entries):
@@ -165,9 +170,8 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, mos
     for _, element in parsed:
         name = local(element)
         if name == "row":
-            _in_its_place(element, "sheetData", sheet)
-            number = attribute(element, "r")
-            last = int(number) if number.isdecimal() and 0 < int(number) <= LAST_ROW else last + 1
+            in_its_place(element, "sheetData")
+            last = row_number(element, last)
             if attribute(element, "hidden") in ("1", "true"):
                 facts.hidden_rows.add(last)
             cells = rows.get(last, {})
@@ -182,6 +186,7 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, mos
                 return None
             element.clear()
             while (before := element.getprevious()) is not None and (parent := element.getparent()) is not None:
+                in_its_place(before, "sheetData", "row")
                 parent.remove(before)  # or a long sheet is held in memory twice
         elif name == "col" and attribute(element, "hidden") in ("1", "true"):
             first, final = attribute(element, "min"), attribute(element, "max")
@@ -193,18 +198,15 @@ def _sheet(data: bytes, sheet: str, facts: Facts, styles: int, strings: int, mos
             else:
                 facts.filter = reference
     without_type(parsed.root)
+    for holder in parsed.root.iter("{*}sheetData"):
+        in_its_place(holder, "worksheet")
+        for child in holder:
+            in_its_place(child, "sheetData", "row")
     listed = "".join(
         f'<row r="{number}">{"".join(cell for _, cell in sorted(rows[number].items()))}</row>'
         for number in sorted(rows)
     )
     return _EMPTY.replace("</sheetData>", listed + "</sheetData>")
-
-
-def _in_its_place(element: _Element, parent: str, sheet: str) -> None:
-    """ValueError for a part of a sheet that stands elsewhere: programs read such a sheet in different ways."""
-    above = element.getparent()
-    if above is None or local(above) != parent:
-        raise ValueError(f"<{local(element)}> of {sheet} stands outside <{parent}>")
 
 
 def _without_empty_rows(data: bytes) -> bytes:
@@ -228,13 +230,11 @@ def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) 
     """Column and cell of a row where something stands, each with its reference put right."""
     column = 0
     for cell in row:
+        in_its_place(cell, "row", "c")
         if local(cell) != "c":
-            if local(cell) in ("v", "f", "is", "row"):
-                raise ValueError(f"<{local(cell)}> in row {number} stands outside a cell")
             continue
-        reference = area(cell.get("r") or "")
-        column = reference[1] if reference else column + 1
-        if not len(cell) or column > LAST_COLUMN:
+        column = column_of(cell, number, column)
+        if not len(cell):
             continue
         inner, kind = _content(cell, number, column, facts, strings)
         if inner:

@@ -111,7 +111,7 @@ def strings_of(data: bytes | None) -> tuple[str, int]:
     """The list of texts without its looks, as XML text, and how many it holds."""
     items = []
     root = parse(data) if data else None
-    if root is not None and any(local(e.getparent()) != "sst" for e in root.iter("{*}si") if e.getparent() is not None):
+    if root is not None and len(root.findall(".//{*}si")) != len(root.findall("{*}si")):
         raise ValueError("a text inside another")  # programs count them in different ways
     for element in root if root is not None else ():
         if local(element) == "si":

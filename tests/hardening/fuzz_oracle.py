@@ -77,6 +77,10 @@ def told(problems: Iterable[Problem], file: str) -> Told:
         sheet = folded(p.place.sheet)
         if p.code in WHOLE_SHEET:
             sheets.add(sheet)
+        if p.code == "headings-unknown":
+            row = p.place.cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+            rows.add((sheet, int(row)))  # the row of the headings: what is not listed is known
+            named |= {f"{sheet}!{letters}{row}" for letters in re.findall(r"' \(([A-Z]{1,3})[;)]", p.message)}
         if p.code == "heading-twice":
             letters = re.search(r"columns (.*) both", p.message)
             columns |= {(sheet, each) for each in re.findall(r"[A-Z]+", letters[1] if letters else "")}

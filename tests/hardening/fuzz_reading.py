@@ -157,7 +157,9 @@ def _rows(cells: Cells, table: Table) -> Iterator[tuple[tuple[int, int], Placed]
     for (r, c), (value, shape) in sorted(cells.items()):
         if r == at:
             yield (r, c), Placed(value, shape, None, "", heads=True)
-        elif r > at or (needed and needed <= rows[r].keys()):
+        elif r > at or (
+            needed and needed <= rows[r].keys() and not any(folded(v)[:6] == "needed" for v in rows[r].values())
+        ):
             head = heads.get(c, "")
             yield (r, c), Placed(value, shape, names.get(heading(head)), unit_of(head))
 

@@ -301,3 +301,44 @@ def test_rows_of_text_make_a_sheet() -> None:
 
 def test_unknown_parts_are_no_hindrance() -> None:
     assert values(with_part(workbook(), "customXml/item1.xml", b"<broken")) == PLAIN
+
+
+TWO_WAYS = {
+    "a cell of another row": ('r="A2"', 'r="A3"'),
+    "a cell that calls itself an area": ('r="A2"', 'r="A2:B2"'),
+    "a cell of no name": ('r="A2"', 'r="2A"'),
+    "a cell beyond the last column": ('r="C2"', 'r="XFE2"'),
+    "a row of no number": ('<row r="2"', '<row r="two"'),
+    "a row under another name": ("</row></sheetData>", '</row><rows r="4"/></sheetData>'),
+    "a row inside a row": ("</row></sheetData>", '<row r="4"><c r="A4"><v>1</v></c></row></row></sheetData>'),
+    "a value outside its cell": ("</row></sheetData>", "<v>3</v></row></sheetData>"),
+}
+
+
+@pytest.mark.parametrize("name", TWO_WAYS)
+def test_a_sheet_that_two_programs_would_read_in_two_ways_is_refused(name: str) -> None:
+    old, new = TWO_WAYS[name]
+    opened = check_bytes(replaced(workbook(), SHEET, old, new), "job.xlsx")
+    assert isinstance(opened, Opened)
+    found = read_book(opened)
+    assert isinstance(found, Problem), found
+    assert found.code == "part-broken"
+
+
+def test_a_row_without_a_number_has_that_of_its_cells() -> None:
+    assert values(edited(workbook(), (SHEET, lambda part: re.sub(rb'<row r="\d+"', b"<row", part)))) == PLAIN
+
+
+def test_a_text_inside_another_is_refused() -> None:
+    opened = check_bytes(
+        replaced(workbook(), "xl/sharedStrings.xml", "</t></si>", "<si><t>x</t></si></t></si>"), "job.xlsx"
+    )
+    assert isinstance(opened, Opened)
+    assert isinstance(read_book(opened), Problem)
+
+
+def test_a_sheet_of_the_job_that_leads_nowhere_is_refused() -> None:
+    for old, new in (('/worksheet"', '/odd"'), ("worksheets/sheet1.xml", "worksheets/sheet9.xml")):
+        opened = check_bytes(replaced(workbook(), "xl/_rels/workbook.xml.rels", old, new), "job.xlsx")
+        assert isinstance(opened, Opened)
+        assert isinstance(read_book(opened), Problem), new
