@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
 from estimator.core.names import key
-from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, MOST_CELLS, Area, area, column_letters
+from estimator.sheets.areas import LAST_COLUMN, MOST_CELLS, Area, area, column_letters
 from estimator.sheets.columns import TABLES
 from estimator.sheets.ods_parts import date_of
 from estimator.sheets.package import (
