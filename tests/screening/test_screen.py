@@ -263,3 +263,27 @@ def test_half_the_share_of_the_wind_is_half_the_pressure(tmp_path: Path) -> None
     assert whole.take_down is not None
     assert half.take_down is not None
     assert half.take_down.wind > whole.take_down.wind
+
+
+def test_a_sail_that_finds_no_rest_under_the_wind_is_named_at_its_own_row(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from estimator.geometry.form_density import NotSettled
+    from estimator.screening import screen
+    from tests.build import fixing, option, run, write_job
+    from tests.screening.yards import SITE
+
+    real = screen.pulls_on
+
+    def restless(placed: screen.Placed, pressure: float) -> object:
+        return NotSettled("load", 1.0, 1) if placed.sail == "low" and pressure else real(placed, pressure)
+
+    monkeypatch.setattr(screen, "pulls_on", restless)
+    more = [fixing(n, x, y, 3.0) for n, x, y in (("E", 12, 0), ("F", 18, 0), ("G", 15, 5))]
+    sails = [option(at, "made to fit", Sail=name) for at, name in (("A B C D", "high"), ("E F G", "low"))]
+    done = run(write_job(tmp_path / "two.xlsx", sites=[SITE], fixings=[*posts(), *more], options=sails)).priced
+    assert done is not None
+    assert done.options[0].screened is None
+    assert [(p.place.cell, p.message.split(" is ")[0]) for p in done.problems if p.code == "form-not-settled"] == [
+        ("C3", "Options!C3: sail low")
+    ]
