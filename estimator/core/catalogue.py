@@ -10,7 +10,7 @@ from typing import Literal
 Entry = tuple[Literal["error", "warning", "note"], str]
 
 CELLS: dict[str, Entry] = {
-    "blank": ("error", "'{column}' is blank; it is needed here."),
+    "blank": ("error", "'{column}' is blank; it is needed here, so fill it in."),
     "not-a-number": ("error", "'{found}' in '{column}' is not a number; write one, such as {wanted}."),
     "not-whole": ("error", "'{found}' in '{column}' is not a whole number; write one, such as {wanted}."),
     "ask-number": (
@@ -31,12 +31,18 @@ CELLS: dict[str, Entry] = {
     "unit-unknown": ("error", "'{found}' in '{column}': '{unit}' is no unit known here; write {wanted}."),
     "unit-wrong-kind": (
         "error",
-        "'{found}' in '{column}': '{unit}' is {is_kind}; {want_kind} is wanted, such as {wanted}.",
+        "'{found}' in '{column}': '{unit}' is {is_kind}; write {want_kind}, such as {wanted}.",
     ),
-    "unit-not-wanted": ("error", "'{found}' in '{column}': a plain number without a unit is wanted, such as {wanted}."),
+    "unit-not-wanted": (
+        "error",
+        "'{found}' in '{column}' has a unit; write a plain number without one, such as {wanted}.",
+    ),
     "unit-needed": ("error", "{found} in '{column}' has no unit; write it with one, such as {wanted}."),
     "inches": ("error", "'{found}' in '{column}': inches after feet lie below 12; write it such as {wanted}."),
-    "out-of-bounds": ("error", "{found}? '{column}' lies between {low} and {high}.{hint}"),
+    "out-of-bounds": (
+        "error",
+        "{found}? '{column}' lies between {low} and {high}; check the number and its unit.{hint}",
+    ),
     "date-as-number": (
         "error",
         "'{column}' holds the date {found} (cell format {format}); was {typed} typed? Format the cell as a number "
@@ -59,26 +65,45 @@ CELLS: dict[str, Entry] = {
         "write it again.",
     ),
     "error-cell": ("error", "'{column}' holds the error {found}{formula}; mend it or write the value."),
-    "error-text": ("warning", "'{column}' holds the error {found}{formula}; it is left blank."),
+    "error-text": (
+        "warning",
+        "'{column}' holds the error {found}{formula}; it is left blank: mend it, or clear the cell.",
+    ),
     "uncalculated": (
         "error",
         "'{column}' holds the formula {formula}, which was never calculated; open the workbook in the spreadsheet "
         "program and save it, or write the value.",
     ),
     "not-yes-or-no": ("error", "'{found}' in '{column}' is neither yes nor no; write yes, or no, or leave it blank."),
-    "not-a-choice": ("error", "'{found}' in '{column}' is not one of {choices}.{hint}"),
-    "read-in-unit": ("note", "'{column}' gives no unit; its bare numbers are read as {unit}."),
-    "read-as": ("note", "'{found}' in '{column}' is read as {shown}; {other} would lie outside its bounds."),
-    "read-as-percent": ("note", "{found} in '{column}' is read as {shown}."),
+    "not-a-choice": ("error", "'{found}' in '{column}' is not one of {choices}; choose one of them.{hint}"),
+    "read-in-unit": (
+        "note",
+        "'{column}' gives no unit; its bare numbers are read as {unit}. If they are not, write the unit in the "
+        "heading.",
+    ),
+    "read-as": (
+        "note",
+        "'{found}' in '{column}' is read as {shown}; {other} would lie outside its bounds. If it is meant, write it "
+        "without the separator.",
+    ),
+    "read-as-percent": (
+        "note",
+        "{found} in '{column}' is read as {shown}; if it is another, write it with its per cent sign.",
+    ),
     "unit-conflict": (
         "warning",
-        "'{column}' shows '{shown}', but its heading says {unit}: {first} or {second}? It is read as {first}.",
+        "'{column}' shows '{shown}', but its heading says {unit}: {first} or {second}? It is read as {first}; make "
+        "the heading and the format of the cell agree.",
     ),
-    "unit-shown": ("warning", "'{column}' shows '{shown}' and its heading names no unit: it is read as {first}."),
+    "unit-shown": (
+        "warning",
+        "'{column}' shows '{shown}' and its heading names no unit: it is read as {first}; write the unit in the "
+        "heading.",
+    ),
     "sheet-missing": ("error", "There is no sheet '{sheet}' in {file}; add it, or rename the one that is meant.{hint}"),
-    "sheet-empty": ("error", "The sheet has no rows; its headings are wanted in the first {top} rows: {wanted}."),
+    "sheet-empty": ("error", "The sheet has no rows; write its headings in one of the first {top} rows: {wanted}."),
     "sheet-twice": ("error", "The sheets {found} have one name; keep one of them."),
-    "sheet-read-as": ("note", "There is no sheet '{sheet}'; this one is read for it."),
+    "sheet-read-as": ("note", "There is no sheet '{sheet}'; this one is read for it: rename it if another is meant."),
     "sheet-looks-like": (
         "warning",
         "The sheet has the headings of '{sheet}' and another name, so it is not read; rename it, or put its rows there.",
@@ -87,21 +112,44 @@ CELLS: dict[str, Entry] = {
         "note",
         "The sheet is too long to be looked through, and left alone; where cells of the job are fed from it, check them.",
     ),
-    "sheet-hidden": ("note", "The sheet is hidden; it is read all the same."),
+    "sheet-hidden": ("note", "The sheet is hidden; it is read all the same, so look through it."),
     "heading-missing": ("error", "The heading '{column}' is missing; add the column.{hint}"),
     "heading-twice": ("error", "The columns {letters} both mean '{column}'; keep one of them."),
-    "headings-unknown": ("note", "Columns that are not known here and not read: {found}."),
-    "under-no-heading": ("note", "Cells that stand under no heading are not read: {cells}."),
-    "above-headings": ("note", "Rows above the headings, which stand in row {row}, are not read: {rows}."),
+    "headings-unknown": (
+        "note",
+        "Columns that are not known here and not read: {found}. Rename those that the job needs.",
+    ),
+    "under-no-heading": (
+        "note",
+        "Cells that stand under no heading are not read: {cells}. Write a heading above those that the job needs.",
+    ),
+    "above-headings": (
+        "note",
+        "Rows above the headings, which stand in row {row}, are not read: {rows}. Move those that the job needs "
+        "below them.",
+    ),
     "value-without-item": ("note", "Values beside no item are not read: {cells}. Write the item before each."),
-    "example-skipped": ("note", "Rows that are an EXAMPLE are skipped: {rows}."),
-    "total-skipped": ("note", "Rows of totals are skipped: {rows}."),
-    "merged-filled": ("note", "Merged cells of '{column}' are read as one value in each of their rows: {found}."),
+    "example-skipped": (
+        "note",
+        "Rows that are an EXAMPLE are skipped: {rows}. Write another name in place of EXAMPLE to have one read.",
+    ),
+    "total-skipped": ("note", "Rows of totals are skipped: {rows}. Write another name in a row to have it read."),
+    "merged-filled": (
+        "note",
+        "Merged cells of '{column}' are read as one value in each of their rows: {found}. Unmerge them where the "
+        "rows differ.",
+    ),
     "merged-cell": ("error", "'{column}' is merged with {found}; unmerge it and write the value of this row."),
-    "rows-hidden": ("note", "Hidden rows are read like the others: {rows}."),
-    "rows-filtered": ("note", "Rows that a filter hides are read like the others: {rows}."),
-    "rows-below-table": ("note", "Rows below the end of the table are read like the others: {rows}."),
-    "columns-hidden": ("note", "Hidden columns are read like the others: {found}."),
+    "rows-hidden": ("note", "Hidden rows are read like the others: {rows}. Delete those that the job does not need."),
+    "rows-filtered": (
+        "note",
+        "Rows that a filter hides are read like the others: {rows}. Delete those that the job does not need.",
+    ),
+    "rows-below-table": (
+        "note",
+        "Rows below the end of the table are read like the others: {rows}. Delete those that the job does not need.",
+    ),
+    "columns-hidden": ("note", "Hidden columns are read like the others: {found}. Look through them."),
     "fed-by-output": (
         "warning",
         "Cells are fed from a sheet of an earlier result, so they are of the last run: {cells}. Write the values.",
@@ -118,7 +166,7 @@ CELLS: dict[str, Entry] = {
         "warning",
         "The workbook calculates only by hand, so results of formulas can be old: {cells}. Calculate and save it.",
     ),
-    "item-unknown": ("note", "Items that are not known here and not read: {found}."),
+    "item-unknown": ("note", "Items that are not known here and not read: {found}. Rename those that the job needs."),
     "item-twice": ("error", "'{column}' stands twice, in {first} and {second}; keep one of them."),
     "size-unclear": ("error", "'{found}' is no size; write a stock code, {wanted}."),
     "size-needs-diagonal": (
@@ -129,8 +177,14 @@ CELLS: dict[str, Entry] = {
         "error",
         "'{found}' has {count} sides; a sail of five corners and more is made to fit: write that.",
     ),
-    "sides-do-not-close": ("error", "'{found}' closes to no shape: {side} is not shorter than {others} together."),
-    "size-bounds": ("error", "'{found}': a side of {shown}? Sides lie between {low} and {high}.{hint}"),
+    "sides-do-not-close": (
+        "error",
+        "'{found}' closes to no shape: {side} is not shorter than {others} together; check each of them.",
+    ),
+    "size-bounds": (
+        "error",
+        "'{found}': a side of {shown}? Sides lie between {low} and {high}; check the number and its unit.{hint}",
+    ),
 }
 
 FILES: dict[str, Entry] = {
@@ -208,8 +262,15 @@ FILES: dict[str, Entry] = {
 }
 
 RATES: dict[str, Entry] = {
-    "rate-file": ("error", "this file of the rate book cannot be read: {reason}."),
-    "rate-folder-empty": ("error", "no CSV file lies in this folder. A rate book has one for each table."),
+    "rate-file": (
+        "error",
+        "this file of the rate book cannot be read: {reason}. Close it elsewhere, or save it as CSV again.",
+    ),
+    "rate-folder-empty": (
+        "error",
+        "no CSV file lies in this folder. A rate book has one for each table: name its folder, or the workbook that "
+        "holds them.",
+    ),
     "rate-csv": ("error", "the CSV is broken: {reason}. Look for a quotation mark that is opened and never closed."),
     "rate-encoding": ("note", "not UTF-8: read as Windows Western. Look at accented letters, or save it as UTF-8."),
     "rate-table-missing": ("error", "the rate book has no {kind} '{name}'. Add it; its headings are enough."),
@@ -217,33 +278,52 @@ RATES: dict[str, Entry] = {
         "note",
         "the rate book has no {kind} '{name}', so nothing is taken from it. Add it; the default book has one.",
     ),
-    "rate-table-unknown": ("note", "'{name}' is no table of a rate book and was left alone.{hint}"),
+    "rate-table-unknown": (
+        "note",
+        "'{name}' is no table of a rate book and was left alone; rename it if it is meant to be one.{hint}",
+    ),
     "rate-table-twice": ("error", "the table '{name}' is here twice; the other one is {other}. Keep one."),
-    "rate-cell": ("error", "'{column}' holds '{found}'; it needs {wanted}.{hint}"),
-    "rate-heading-unit": ("error", "the heading of '{column}' has {found}; it needs a unit such as {wanted}."),
+    "rate-cell": ("error", "'{column}' holds '{found}'; write {wanted}.{hint}"),
+    "rate-heading-unit": (
+        "error",
+        "the heading of '{column}' has {found}; write a unit such as {wanted} in its brackets.",
+    ),
     "rate-row-twice": (
         "error",
         "rows {other} and {row} both say '{name}' with {since}. Give the newer one its own valid_from.",
     ),
-    "rate-code-twice": ("error", "the code '{found}' is also in {other}. A code may stand only once in the book."),
+    "rate-code-twice": (
+        "error",
+        "the code '{found}' is also in {other}. A code may stand only once in the book: give one of them another.",
+    ),
     "rate-name-twice": ("error", "the name '{name}' also means '{other}' in row {row}. Keep it in one row."),
-    "rate-reference": ("error", "'{column}' points at '{found}', which is not in {table}.{hint}"),
+    "rate-reference": (
+        "error",
+        "'{column}' points at '{found}', which is not in {table}; add it there, or name another.{hint}",
+    ),
     "rate-reference-later": (
         "error",
-        "'{column}' points at '{found}' of {table}, which holds only from {since}; the day asked for is {day}.",
+        "'{column}' points at '{found}' of {table}, which holds only from {since}; the day asked for is {day}. Add a "
+        "row of it that holds earlier, or name another.",
     ),
-    "rate-part-kind": ("error", "'{column}' points at '{found}', which is a {kind}; it needs a {wanted}."),
-    "rate-part-blank": ("error", "a {kind} needs '{column}'."),
-    "rate-part-lengths": ("error", "a tensioner is longer open than closed; here closed {closed} m, open {open} m."),
+    "rate-part-kind": ("error", "'{column}' points at '{found}', which is a {kind}; name a {wanted}."),
+    "rate-part-blank": ("error", "a {kind} needs '{column}'; fill it in."),
+    "rate-part-lengths": (
+        "error",
+        "a tensioner is longer open than closed; here closed {closed} m, open {open} m: correct one of them.",
+    ),
     "rate-part-load": (
         "warning",
-        "'{found}' has no working load and no breaking load; a corner with it shows no load.",
+        "'{found}' has no working load and no breaking load, so a corner with it shows no load; fill in one of them.",
     ),
-    "rate-set-run": ("error", "the set '{name}' has neither a chain nor a wire rope; it needs at least one."),
-    "rate-per": ("error", "'{column}' holds '{found}'; a {what} is priced per {wanted}."),
+    "rate-set-run": ("error", "the set '{name}' has neither a chain nor a wire rope; name at least one."),
+    "rate-per": (
+        "error",
+        "'{column}' holds '{found}'; a {what} is priced per {wanted}: change the unit, and the price with it.",
+    ),
     "rate-breaks": (
         "error",
-        "'price breaks' has {found} out of order; each step has a larger quantity than the one before and no higher "
+        "'price breaks' has {found} out of order; give each step a larger quantity than the one before and no higher "
         "price, here at most {before}.",
     ),
     "rate-breaks-twice": ("error", "'price breaks' and 'stock prices' are both given; keep one of them."),
@@ -253,19 +333,28 @@ RATES: dict[str, Entry] = {
     ),
     "rate-stock-lengths": (
         "error",
-        "'stock lengths' are for chain and wire rope; a {kind} is bought by the piece, so clear them.",
+        "'stock lengths' are for chain and wire rope, and a {kind} is bought by the piece; clear them.",
     ),
     "rate-per-mass": (
         "error",
         "a post priced per {found} needs 'mass', since its quantity is in m; fill it in, or price it per m.",
     ),
-    "rate-measure": ("error", "'{each}' has no measure '{measure}'; it has {allowed}."),
-    "rate-margin": ("error", "a step on price takes less than 100 %; here {found} %. 20 % on price is 25 % on cost."),
+    "rate-measure": ("error", "'{each}' has no measure '{measure}'; choose one of {allowed}."),
+    "rate-margin": (
+        "error",
+        "a step on price takes less than 100 %; here {found} %. 20 % on price is 25 % on cost: write it as a share "
+        "of the price.",
+    ),
     "rate-tenfold": (
         "warning",
-        "'{column}' of '{name}' is {now} and was {before} {since}, about {times} that. Was {meant} meant?",
+        "'{column}' of '{name}' is {now} and was {before} {since}, about {times} that. Was {meant} meant? Correct "
+        "it, or leave it if it is right.",
     ),
-    "rate-high": ("warning", "'{name}' of {table} takes {found} %; over {limit} % is not usual. Was {meant} % meant?"),
+    "rate-high": (
+        "warning",
+        "'{name}' of {table} takes {found} %; over {limit} % is not usual. Was {meant} % meant? Correct it, or leave "
+        "it if it is right.",
+    ),
     "trade-cost-apart": (
         "warning",
         "an hour of {name} costs {cost} here and {built} by its wages; {cost} is used. Clear 'cost per hour' to take "
@@ -274,18 +363,31 @@ RATES: dict[str, Entry] = {
     "trade-cost-blank": ("error", "an hour of {name} has no cost: fill it in, or add the trade to the table wages."),
     "wage-hours": (
         "warning",
-        "{name}: {billed} billable hours a year are more than the {paid} that are paid; was it the other way round?",
+        "{name}: {billed} billable hours a year are more than the {paid} that are paid; was it the other way round? "
+        "Check both.",
     ),
-    "stages-sum": ("error", "the payment stages {when} sum to {found} %; they share out what is left to pay: 100 %."),
+    "stages-sum": (
+        "error",
+        "the payment stages {when} sum to {found} %; they share out what is left to pay: make it 100 %.",
+    ),
     "digging-limit-bare": (
         "error",
         "'{name}' says no cost of an hour beyond its minutes; name a trade, an item by the hour or day, or both.",
     ),
-    "rate-none-in-force": ("error", "no row of '{table}' holds on {day}; {since}."),
-    "rate-business-name": ("warning", "the table 'business' has no 'trading name'; the quote will not say who quotes."),
+    "rate-none-in-force": ("error", "no row of '{table}' holds on {day}; {since}. Add a row that holds earlier."),
+    "rate-business-name": (
+        "warning",
+        "the table 'business' has no 'trading name', so the quote will not say who quotes; add it.",
+    ),
     "setting-missing": ("error", "the setting '{name}' is missing. Add a row for it{unit}."),
-    "setting-later": ("error", "the setting '{name}' holds only from {since}; the day asked for is {day}."),
-    "setting-unknown": ("note", "the setting '{name}' is not one that the engine uses.{hint}"),
+    "setting-later": (
+        "error",
+        "the setting '{name}' holds only from {since}; the day asked for is {day}. Add a row of it that holds earlier.",
+    ),
+    "setting-unknown": (
+        "note",
+        "the setting '{name}' is not one that the engine uses; rename it if it is meant to be one.{hint}",
+    ),
 }
 
 JOB: dict[str, Entry] = {
@@ -297,45 +399,69 @@ JOB: dict[str, Entry] = {
     "rows-disagree": ("error", "{cells} say different things for {column} of one option; make them agree."),
     "not-in-rate-book": (
         "error",
-        "'{found}' is no {what} of the rate book ({table}): {allowed}.{hint}",
+        "'{found}' is no {what} of the rate book ({table}): {allowed}. Choose one of them, or add it there.{hint}",
     ),
     "margin-and-markup": ("error", "Margin ({margin}) and Markup are both given; keep one and clear the other."),
-    "priced-today": ("note", "'Priced on' is blank; priced on {day}, today."),
-    "job-defaults": ("note", "blank items were taken as: {taken}."),
-    "access-blank": ("note", "'Access' of {name} is blank; no labour factor and no access gear are priced."),
+    "priced-today": (
+        "note",
+        "'Priced on' is blank; priced on {day}, today. Fill in that day to have the same rates later.",
+    ),
+    "job-defaults": ("note", "blank items were taken as: {taken}. Fill in what is otherwise."),
+    "access-blank": (
+        "note",
+        "'Access' of {name} is blank, so no labour factor and no access gear are priced; fill it in.",
+    ),
     "travel-blank": ("warning", "'Travel' of {name} is blank; no travel is priced. Fill in the km, one way."),
     "wind-kind-blank": ("error", "a wind speed is given, but not what it is; say gust, mean or design."),
     "wind-multiplier-unused": (
         "warning",
         "a design wind has its multipliers in it already; 'Wind multiplier' is not used. Clear it, or say gust.",
     ),
-    "site-unknown": ("error", "'{found}' is not a site of sheet Sites: {known}.{hint}"),
-    "site-without-option": ("warning", "{name} has no option; it is left out of the job's total."),
-    "coordinate-blank": ("error", "'{column}' is blank; the fixing needs Across and Out, or taped distances in Tape."),
+    "site-unknown": (
+        "error",
+        "'{found}' is not a site of sheet Sites: {known}. Choose one of them, or add it there.{hint}",
+    ),
+    "site-without-option": (
+        "warning",
+        "{name} has no option; it is left out of the job's total. Add one on sheet Options.",
+    ),
+    "coordinate-blank": ("error", "'{column}' is blank; give the fixing Across and Out, or taped distances in Tape."),
     "height-blank": ("error", "neither Height nor Above ground is given; fill in one of them."),
     "heights-disagree": (
         "error",
         "Above ground {above} m does not agree with Height {height} m less Ground level {ground} m; clear one of them.",
     ),
     "fixing-under-ground": ("error", "Height {height} m lies under the Ground level {ground} m; check both."),
-    "ground-level-zero": ("note", "'Ground level' is blank for {count} fixings; taken as 0."),
-    "fixing-unknown": ("error", "'{found}' is not a fixing of this site: {known}.{hint}"),
-    "corner-twice": ("error", "{names} stands twice in 'Corners at'; each fixing holds one corner of a sail."),
+    "ground-level-zero": (
+        "note",
+        "'Ground level' is blank for {count} fixings; taken as 0. Fill it in where the ground is not level.",
+    ),
+    "fixing-unknown": (
+        "error",
+        "'{found}' is not a fixing of this site: {known}. Choose one of them, or add it to sheet Fixings.{hint}",
+    ),
+    "corner-twice": (
+        "error",
+        "{names} stands twice in 'Corners at'; each fixing holds one corner of a sail: name another, or take one out.",
+    ),
     "corner-count": ("error", "{count} corners; a sail has 3 to 8. Name the fixings in order round the sail."),
     "corners-blank": ("error", "'Corners at' is blank; name the fixings in order round the sail, or a Wall."),
-    "not-a-corner": ("error", "'{found}' in {column} is not a corner of this sail: {known}."),
+    "not-a-corner": ("error", "'{found}' in {column} is not a corner of this sail: {known}. Choose one of them."),
     "run-unknown": ("error", "'{found}' is not understood; write chain, wire rope, or chain, D wire rope."),
-    "wall-unknown": ("error", "'{found}' is not a wall of this site: {known}.{hint}"),
+    "wall-unknown": (
+        "error",
+        "'{found}' is not a wall of this site: {known}. Choose one of them, or add it to sheet Walls.{hint}",
+    ),
     "two-chosen": ("error", "{name} has more than one option chosen ({cells}); mark one."),
     "none-chosen": (
         "warning",
         "{name} has {count} options and none is chosen; it is left out of the job's total. Mark one in 'Chosen'.",
     ),
-    "option-unknown": ("error", "'{found}' is not an option of this site: {known}.{hint}"),
+    "option-unknown": ("error", "'{found}' is not an option of this site: {known}. Choose one of them.{hint}"),
     "extra-without-site": ("error", "option '{name}' is named without its site; fill in Site, or clear Option."),
     "item-and-cost": ("error", "both the item {item} and a cost are given; clear one of them."),
     "extra-without-cost": ("error", "neither Item nor Cost each is given; fill in one, or say By others."),
-    "kind-blank": ("note", "'Kind' is blank; taken as material."),
+    "kind-blank": ("note", "'Kind' is blank; taken as material. If it is something else, fill it in."),
 }
 
 GEOMETRY: dict[str, Entry] = {
@@ -347,7 +473,10 @@ GEOMETRY: dict[str, Entry] = {
         "error",
         "the sides {first} and {second} cross each other; name the fixings in order round the sail.",
     ),
-    "sail-too-large": ("error", "sail {sail}: {size} does not fit: {why}; {would}."),
+    "sail-too-large": (
+        "error",
+        "sail {sail}: {size} does not fit: {why}; {would}. Choose another size, or move a fixing.",
+    ),
     "no-stock-fits": (
         "error",
         "sail {sail}: no stock sail of {corners} corners fits ({why}); write 'made to fit' or move a fixing.",
@@ -358,8 +487,8 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "gap-too-short": (
         "error",
-        "sail {sail} at {fixing_name}: no tensioner takes up the gap of {gap} mm; at least {needed} mm are needed, "
-        "or another size, fixing or corner set.",
+        "sail {sail} at {fixing_name}: no tensioner takes up the gap of {gap} mm; at least {needed} mm are needed. "
+        "Choose another size, fixing or corner set.",
     ),
     "tensioners-short": (
         "error",
@@ -370,7 +499,11 @@ GEOMETRY: dict[str, Entry] = {
         "error",
         "sail {sail}: no corner set covers a side of {side} m (the widest goes to {widest} m); add a row to corner_sets.",
     ),
-    "gap-small": ("warning", "sail {sail} at {fixing_name}: the gap of {gap} mm is under the usual {least} mm."),
+    "gap-small": (
+        "warning",
+        "sail {sail} at {fixing_name}: the gap of {gap} mm is under the usual {least} mm. Choose a smaller size, or "
+        "move the fixing.",
+    ),
     "off-bisector": (
         "warning",
         "sail {sail} at {fixing_name}: the pull is {off} degrees off the bisector of the corner (limit {limit}); "
@@ -378,7 +511,8 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "sides-uneven": (
         "warning",
-        "sail {sail}: its longest side is {ratio} times its shortest (usual limit {limit}); it will be hard to tension.",
+        "sail {sail}: its longest side is {ratio} times its shortest (usual limit {limit}); it will be hard to "
+        "tension. Move a fixing if you can.",
     ),
     "placed-by-margin": (
         "warning",
@@ -386,7 +520,8 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "size-chosen": (
         "note",
-        "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}.",
+        "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}. Write one of "
+        "them in Size to have it.",
     ),
     "tape-same-point": ("error", "a line from {names} to itself; name its other end."),
     "tape-loose-point": ("error", "too few lines hold {names}; tape it to at least two other points."),
@@ -403,11 +538,13 @@ GEOMETRY: dict[str, Entry] = {
     "tape-flexes": ("error", "the lines fix no one shape{areas}; tape {tape} as well."),
     "tape-one-slipped": (
         "warning",
-        "the lines do not close; {line} has slipped ({sure} sure): {taped} was taped, {closing} would close{misread}.",
+        "the lines do not close; {line} has slipped ({sure} sure): {taped} was taped, {closing} would "
+        "close{misread}. Tape it again.",
     ),
     "tape-one-of-these": (
         "warning",
-        "the lines do not close: one of them has slipped, and they cannot tell which. It would close with {lines}.",
+        "the lines do not close: one of them has slipped, and they cannot tell which. It would close with {lines}. "
+        "Tape these again.",
     ),
     "tape-several-slipped": (
         "warning",
@@ -415,23 +552,34 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "tape-unchecked": ("warning", "no line is spare, so nothing shows a slip of the tape; tape one more."),
     "tape-other-place": ("warning", "{names} could lie at {places} just as well; tape one more line to it."),
-    "tape-mirror": ("note", "{mirror}"),
-    "tape-closure": ("note", "sides and diagonal {first} make diagonal {second} {by} longer than taped."),
+    "tape-mirror": ("note", "{mirror} Check that it is so; if not, give one more fixing its Across and Out."),
+    "tape-closure": (
+        "note",
+        "sides and diagonal {first} make diagonal {second} {by} longer than taped; if that is too much, tape them "
+        "again.",
+    ),
     "wall-off-the-wall": (
         "error",
-        "a mark would leave the wall: {marks}. The longest side along it that fits is {longest}.",
+        "a mark would leave the wall: {marks}. The longest side along it that fits is {longest}: choose another Size "
+        "or Centre.",
     ),
     "wall-no-rafter": (
         "error",
-        "no rafter stands outward of a mark: {marks}. The longest side along the wall that fits is {longest}.",
+        "no rafter stands outward of a mark: {marks}. The longest side along the wall that fits is {longest}: choose "
+        "another Size or Centre.",
     ),
     "wall-rafters-half-given": ("error", "'First rafter' and 'Rafter spacing' go together; give both or neither."),
     "wall-and-corners": ("error", "both 'Corners at' and a Wall are given; keep one of them."),
     "wall-size": (
         "error",
-        "a sail on a wall needs a Size of four square corners (a stock code, or 3.6 x 5.4 m); '{found}' gives none.",
+        "a sail on a wall needs a Size of four square corners; '{found}' gives none: write a stock code, or such as "
+        "3.6 x 5.4 m.",
     ),
-    "wall-moved": ("note", "{name}: {marks}; posts {out} from the wall. Moving outward adds {chain} to each corner."),
+    "wall-moved": (
+        "note",
+        "{name}: {marks}; posts {out} from the wall. Moving outward adds {chain} to each corner. To have it "
+        "otherwise, change Size or Centre.",
+    ),
 }
 
 TAKEOFF: dict[str, Entry] = {
@@ -441,7 +589,7 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "support-engineer": (
         "warning",
-        "{name} is held by '{held_by}': an engineer must decide; the option is provisional. {note}.",
+        "{name} is held by '{held_by}': have an engineer decide; until then the option is provisional. {note}.",
     ),
     "edge-unknown": (
         "note",
@@ -457,23 +605,33 @@ TAKEOFF: dict[str, Entry] = {
         "error",
         "{code} is made of {cloth}, not {found}; clear Cloth, or write its sides in Size to have it made.",
     ),
-    "cloth-usual": ("note", "sail {sail}: 'Cloth' is blank; taken as {code}, the usual cloth of the rate book."),
+    "cloth-usual": (
+        "note",
+        "sail {sail}: 'Cloth' is blank; taken as {code}, the usual cloth of the rate book. To have another, fill it "
+        "in.",
+    ),
     "run-turned-to-rope": (
         "note",
-        "sail {sail} at {fixing_name}: a run of {run} mm is too long or heavy for chain (limit {limit} mm); wire rope is priced.",
+        "sail {sail} at {fixing_name}: a run of {run} mm is too long or heavy for chain (limit {limit} mm); wire "
+        "rope is priced. To have chain all the same, write it in Run.",
     ),
     "chain-long": (
         "warning",
-        "sail {sail} at {fixing_name}: {run} mm of chain, as asked for; over {limit} mm wire rope is usual.",
+        "sail {sail} at {fixing_name}: {run} mm of chain, as asked for; over {limit} mm wire rope is usual: write it "
+        "in Run, or leave it so.",
     ),
     "hardware-changed": (
         "warning",
-        "sail {sail}: the {first} set that was asked for does not fit everywhere; priced: {used}.",
+        "sail {sail}: the {first} set that was asked for does not fit everywhere; priced: {used}. Name it in "
+        "Hardware, or move a fixing.",
     ),
-    "set-changed": ("note", "sail {sail}: the {first} set does not fit everywhere; priced: {used}."),
+    "set-changed": (
+        "note",
+        "sail {sail}: the {first} set does not fit everywhere; priced: {used}. To have another, name it in Hardware.",
+    ),
     "few-tensioners": (
         "warning",
-        "sail {sail} has {count} tensioned corners; at least two are needed to pull it tight. Look at 'Tensioned'.",
+        "sail {sail}: tensioned corners: {count}; at least two are needed to pull it tight. Look at 'Tensioned'.",
     ),
     "post-disagrees": ("error", "{cells} ask for different values of {column} on post {name}; make them agree."),
     "post-apart": (
@@ -482,7 +640,8 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "post-askew": (
         "warning",
-        "{names} are {apart} m apart in plan and on one post ({name}); its axis passes through the highest only.",
+        "{names} are {apart} m apart in plan and on one post ({name}); its axis passes through the highest only. "
+        "Check the coordinates, or give one a post of its own.",
     ),
     "post-two-grounds": ("error", "{names} are on one post ({name}) but over two ground levels; make them agree."),
     "post-too-tall": (
@@ -494,30 +653,38 @@ TAKEOFF: dict[str, Entry] = {
         "error",
         "post {name} needs {length} m and the longest stock of {code} is {longest} m; name another Post.",
     ),
-    "post-plumb": ("note", "post {name} is pulled evenly from its sides; it stands plumb."),
+    "post-plumb": (
+        "note",
+        "post {name} is pulled evenly from its sides; it stands plumb. To have it lean, fill in Lean.",
+    ),
     "footing-shallow": (
         "warning",
-        "post {name}: a depth of {depth} m is under a third of its height out of the ground ({third} m); an engineer "
-        "should look at it.",
+        "post {name}: a depth of {depth} m is under a third of its height out of the ground ({third} m); have an "
+        "engineer look at it.",
     ),
     "depth-table-stretched": (
         "warning",
         "post {name}: the sail is longer than the last row of footing_depths ({last} m); the depth of {depth} m goes "
-        "beyond the table. An engineer should look at it.",
+        "beyond the table. Have an engineer look at it.",
     ),
     "hole-narrow": (
         "warning",
-        "post {name}: a hole of {hole} mm leaves {cover} mm of concrete beside the post; at least {least} mm are usual.",
+        "post {name}: a hole of {hole} mm leaves {cover} mm of concrete beside the post; at least {least} mm are "
+        "usual. Write a wider Hole.",
     ),
-    "hole-full": ("error", "post {name}: a hole of {hole} mm has no room for concrete round a post of {width} mm."),
+    "hole-full": (
+        "error",
+        "post {name}: a hole of {hole} mm has no room for concrete round a post of {width} mm; write a wider Hole.",
+    ),
     "rock-in-hole": (
         "warning",
-        "post {name}: rock from {rock} m in a hole of {hole} m; rock hours are priced below it, and the rock clause stands on the quote.",
+        "post {name}: rock from {rock} m in a hole of {hole} m; rock hours are priced below it, and the rock clause "
+        "stands on the quote: read both before it goes out.",
     ),
     "fall-small": (
         "note",
-        "sail {sail}: its steepest fall to the lowest corner is {fall} degrees, under the {least} that its cloth likes; "
-        "leaves and hail will lie on it.",
+        "sail {sail}: its steepest fall to the lowest corner is {fall} degrees, under the {least} that its cloth "
+        "likes; leaves and hail will lie on it. Raise or lower a fixing if you can.",
     ),
     "fall-small-dry": (
         "warning",
@@ -536,7 +703,8 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "drain-told": (
         "note",
-        "sail {sail} drains at {fixing_name}, {litres} litres a second at {rain} mm an hour, to: {where}.",
+        "sail {sail} drains at {fixing_name}, {litres} litres a second at {rain} mm an hour, to: {where}. If it runs "
+        "elsewhere, change 'Drains to'.",
     ),
     "low-corner": (
         "warning",
@@ -565,8 +733,8 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "sails-near": (
         "warning",
-        "sails {first} and {second} overlap in plan and come within {apart} mm of each other (usual least {least} mm); "
-        "they could rub.",
+        "sails {first} and {second} overlap in plan and come within {apart} mm of each other (usual least {least} "
+        "mm); they could rub: raise one, or move a fixing.",
     ),
     "hole-over-boundary": (
         "warning",
@@ -594,7 +762,8 @@ TAKEOFF: dict[str, Entry] = {
     ),
     "consent-unknown": (
         "note",
-        "{place}: the row for {measure}, {limit} (condition: {when}; {source}), could not be compared. {ask}",
+        "{place}: the row for {measure}, {limit} (condition: {when}; {source}), could not be compared. {ask} Ask the "
+        "council where it stays unknown.",
     ),
     "consent-question": ("note", "{place}: {question} (condition: {when}; {source}). Ask before the price goes out."),
     "consent-no-rows": (
@@ -616,11 +785,15 @@ TAKEOFF: dict[str, Entry] = {
         "'{unit}' says no volume of concrete, so it was not compared with the {net} m3 that the holes take; write it in "
         "bag, kg or m3.",
     ),
-    "extra-visit": ("note", "'{description}' is labour without a visit; taken on the {visit} visit."),
+    "extra-visit": (
+        "note",
+        "'{description}' is labour without a visit; taken on the {visit} visit. If it is another, fill in Visit.",
+    ),
     "unit-mismatch": ("error", "'{found}' does not turn into {unit}, the unit of {item}; use {unit}."),
     "instead-of-unknown": (
         "warning",
-        "'{found}' is not a line that could be computed here, so nothing was left out. Codes: {known}.",
+        "'{found}' is not a line that could be computed here, so nothing was left out; choose one of these codes: "
+        "{known}.",
     ),
 }
 
@@ -640,14 +813,14 @@ SCREENING: dict[str, Entry] = {
     ),
     "used-up-in-wind": (
         "warning",
-        "option {name}: at a gust of {gust} km/h these use more than they are rated for (indicative): {parts}. An engineer "
-        "has to decide.",
+        "option {name}: at a gust of {gust} km/h these use more than they are rated for (indicative): {parts}. Have "
+        "an engineer decide.",
     ),
     "take-down-unknown": (
         "warning",
         "option {name}: no take-down wind could be found; the firm's own limit is told. Ask an engineer.",
     ),
-    "screen-unknown": ("note", "option {name}: not screened, so find out: {parts}."),
+    "screen-unknown": ("note", "option {name}: not screened; find out: {parts}."),
     "post-moves": (
         "note",
         "option {name}: at a gust of {gust} km/h posts give a lot at their tops: {posts}. Take a stiffer post if it shows.",
@@ -660,7 +833,11 @@ SCREENING: dict[str, Entry] = {
 }
 
 PRICING: dict[str, Entry] = {
-    "tax-usual": ("note", "'Tax' is blank; the usual taxes of the rate book are taken: {taken}."),
+    "tax-usual": (
+        "note",
+        "'Tax' is blank; the usual taxes of the rate book are taken: {taken}. If they are not right, write the "
+        "codes, or none.",
+    ),
     "tax-none": ("warning", "'Tax' says none; no tax is priced. Say why in 'Tax reason': the quote prints it."),
     "tax-reason-unused": ("note", "a tax is priced, so the reason of no tax is not printed; write none in 'Tax'."),
     "price-old": (
@@ -698,7 +875,8 @@ PRICING: dict[str, Entry] = {
     ),
     "deposit-capped": (
         "warning",
-        "a deposit of {asked} % is more than {place} allows: {cap} %{where} ({source}). The quote prints {cap} %.{ask}",
+        "a deposit of {asked} % is more than {place} allows: {cap} %{where} ({source}). The quote prints {cap} %; "
+        "ask for no more.{ask}",
     ),
     "below-cost": ("warning", "the price before tax {price} is below the cost {cost}; check margin and discount."),
     "price-expired": (
@@ -710,7 +888,7 @@ PRICING: dict[str, Entry] = {
         "usual for such a job and not found in it: {items}. Add what is missing to Extras; by others, offered apart or with "
         "quantity 0 will do as well.",
     ),
-    "scope-gap": ("warning", "the quote does not say {gaps}."),
+    "scope-gap": ("warning", "the quote does not say {gaps}. Fill it in, or write it on sheet Extras."),
     "order-not-cut": (
         "warning",
         "what is needed of {code} cannot be cut from the stock lengths of this {what}: {why}. It is ordered to measure; "
@@ -721,7 +899,11 @@ PRICING: dict[str, Entry] = {
         "{name} takes {lead} days{cure}: to finish by {finish} the goods had to be ordered by {order_by}, before {day}, the "
         "day of the price. Move 'Finish by', or ask another supplier.",
     ),
-    "total-incomplete": ("warning", "the job's total is incomplete; it has no price for: {missing}."),
+    "total-incomplete": (
+        "warning",
+        "the job's total is incomplete; it has no price for: {missing}. Mend what is told of them, or choose an "
+        "option there.",
+    ),
 }
 
 REPORT: dict[str, Entry] = {
@@ -735,8 +917,15 @@ REPORT: dict[str, Entry] = {
         "error",
         "the priced workbook did not pass its check ({what}), so it was not written; report this.",
     ),
-    "quote-not-written": ("warning", "the customer's copy is not written: {why} has no price.{older}"),
-    "quote-kept": ("note", "the customer's copy from an earlier run has other figures; it is kept as {kept}."),
+    "quote-not-written": (
+        "warning",
+        "the customer's copy is not written: {why} has no price. Mend what is told of it, and price again.{older}",
+    ),
+    "quote-kept": (
+        "note",
+        "the customer's copy from an earlier run has other figures; it is kept as {kept}. Compare the two before the "
+        "new one goes out.",
+    ),
     "quote-beside-old": (
         "warning",
         "it is from an earlier run and was not written again, so it may say other things than the customer's copy: "
@@ -747,7 +936,10 @@ REPORT: dict[str, Entry] = {
         "the typeface of the PDF has no letters {letters}; boxes stand there. The customer's copy as a workbook shows "
         "them: use that, or write other letters.",
     ),
-    "mail-not-written": ("warning", "there is no draft of a mail: {why}."),
+    "mail-not-written": (
+        "warning",
+        "there is no draft of a mail: {why}. Price again when that is put right, or write the mail yourself.",
+    ),
     "mail-address": (
         "warning",
         "'{found}' is not one plain mail address, so the draft of the mail has no {field}; write one such as "
@@ -756,8 +948,8 @@ REPORT: dict[str, Entry] = {
     "new-over-old": ("error", "the file is there already; nothing was written. Choose another name."),
     "tampered-total": (
         "warning",
-        "{what}{found} is typed over the formula {formula}, which gives {right}: {effect}. It is worked out afresh; an "
-        "agreed figure belongs on sheet Extras, with 'Instead of' and its Reason.",
+        "{what}{found} is typed over the formula {formula}, which gives {right}: {effect}. It is worked out afresh; "
+        "write an agreed figure on sheet Extras, with 'Instead of' and its Reason.",
     ),
     "tampered-formula": (
         "warning",
@@ -804,7 +996,8 @@ REPORT: dict[str, Entry] = {
     ),
     "priced-kept": (
         "warning",
-        "it had been changed by hand since it was written; as it was found it is kept as {kept}. {what}",
+        "it had been changed by hand since it was written; as it was found it is kept as {kept}: take from it what "
+        "you need. {what}",
     ),
     "package-own-sheet": (
         "error",
@@ -827,11 +1020,13 @@ REPORT: dict[str, Entry] = {
     ),
     "package-signed": (
         "warning",
-        "The workbook carries a digital signature; it does not hold for the priced copy. The signed file stays as it is.",
+        "The workbook carries a digital signature; it does not hold for the priced copy. The signed file stays as it "
+        "is; sign the copy if it goes out.",
     ),
     "package-protected": (
         "warning",
-        "The workbook's structure is protected; the sheets are added all the same and the protection stays on.",
+        "The workbook's structure is protected; the sheets are added all the same and the protection stays on: "
+        "nothing is to be done.",
     ),
     "save-open": (
         "error",
@@ -884,8 +1079,8 @@ ACTUALS: dict[str, Entry] = {
     "actual-without-site": ("error", "option '{name}' is named without its site; fill in Site, or clear Option."),
     "actual-unit-blank": (
         "note",
-        "'Unit' is blank in {count} rows of Actuals from here on: a task is taken in person-hours, anything else in the "
-        "unit of its line.",
+        "'Unit' is blank in {count} rows of Actuals from here on: a task is taken in person-hours, anything else in "
+        "the unit of its line. If it is another, fill it in.",
     ),
     "actual-no-chosen": (
         "warning",
@@ -893,15 +1088,17 @@ ACTUALS: dict[str, Entry] = {
     ),
     "actual-no-price": (
         "warning",
-        "{name} has no price, so this row has no plan to be held against and is left out.",
+        "{name} has no price, so this row has no plan to be held against and is left out; mend what is told of it.",
     ),
     "actual-not-planned": (
         "warning",
-        "'{what}' was used and is not in the plan of {name}: its cost is counted, and no hours are learned from it.",
+        "'{what}' was used and is not in the plan of {name}: its cost is counted, and no hours are learned from it. "
+        "If it is planned under another name, write that one.",
     ),
     "actual-two-units": (
         "warning",
-        "'{what}' is planned in {units}; only what is planned in {unit} is held against what was used.",
+        "'{what}' is planned in {units}; only what is planned in {unit} is held against what was used. Compare the "
+        "rest by hand.",
     ),
     "actuals-same-job": ("error", "this is the same job as {other}; name only the one with the actuals in it."),
     "actuals-two-books": (
@@ -943,16 +1140,18 @@ CHANGES: dict[str, Entry] = {
     ),
     "compare-currency": (
         "error",
-        "its currency is {now}, that of {other} is {before}; prices in two currencies cannot be held against each other.",
+        "its currency is {now}, that of {other} is {before}; prices in two currencies cannot be held against each "
+        "other: take two in one.",
     ),
     "accepted-price-held": (
         "note",
-        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; what is worked out now is the same.",
+        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; what is worked out now is the "
+        "same, so nothing is to be done.",
     ),
     "accepted-price-varied": (
         "note",
-        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; worked out now it is {now}, {differs}, "
-        "which the variations ({varied} with tax) cover.",
+        "accepted at {accepted} with tax, as priced on {day} in revision {revision}; worked out now it is {now}, "
+        "{differs}, which the variations ({varied} with tax) cover, so nothing is to be done.",
     ),
     "accepted-price-differs": (
         "warning",
@@ -962,20 +1161,25 @@ CHANGES: dict[str, Entry] = {
     ),
     "accepted-not-read": (
         "warning",
-        "{file}, which lies there, cannot be read ({why}), so no accepted price can be taken from it: what is worked out now "
-        "is taken.",
+        "{file}, which lies there, cannot be read ({why}), so no accepted price can be taken from it: what is worked "
+        "out now is taken. Put a sound copy of it there, and price again.",
     ),
     "variation-not-accepted": (
         "warning",
         "variation {names} changes a price that is not accepted yet; set Status to accepted when it is, else it has no contract "
         "sum.",
     ),
-    "revision-kept": ("note", "the priced workbook of an earlier revision that lay there is kept as {kept}."),
+    "revision-kept": (
+        "note",
+        "the priced workbook of an earlier revision that lay there is kept as {kept}; leave it there, so that later "
+        "changes can be told from it.",
+    ),
     "revision-not-found": (
         "note",
-        "no priced workbook of an earlier revision lies beside ({wanted}), so what changed since cannot be told.",
+        "no priced workbook of an earlier revision lies beside ({wanted}), so what changed since cannot be told; put "
+        "it there, and price again.",
     ),
-    "aim-option-unknown": ("error", "there is no option '{found}'; there are: {known}."),
+    "aim-option-unknown": ("error", "there is no option '{found}'; name one of these: {known}."),
     "aim-option-several": ("error", "several sites have an option '{found}' ({sites}); name the site with --site."),
     "aim-not-priced": (
         "error",
@@ -1001,18 +1205,21 @@ MANY: dict[str, Entry] = {
     "job-fault": ("error", "It could not be priced, by a fault of the program ({what}); report this."),
     "table-kept": (
         "warning",
-        "A file of this name lay there that is no table of a run, or is damaged; it is kept as {kept}, and nothing was "
-        "taken from it.",
+        "A file of this name lay there that is no table of a run, or is damaged; it is kept as {kept}, and nothing "
+        "was taken from it. Delete it if nobody needs it.",
     ),
-    "table-unread": ("warning", "Rows of it cannot be read any more ({count}); their jobs are priced again."),
+    "table-unread": (
+        "warning",
+        "Rows of it cannot be read any more ({count}); their jobs are priced again: nothing is to be done.",
+    ),
     "changed-meanwhile": (
         "error",
         "It was changed by somebody else while the job was being priced, so nothing was written; price the job again.",
     ),
     "cluster-missing": (
         "error",
-        "For --cluster the package distributed is needed: pip install 'shade-sail-estimator[cluster]', here and on every "
-        "machine.",
+        "For --cluster the package distributed is needed; install it here and on every machine: pip install "
+        "'shade-sail-estimator[cluster]'.",
     ),
     "cluster-unreachable": (
         "error",

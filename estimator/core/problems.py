@@ -60,7 +60,7 @@ def problem(
     """A problem of the catalogue with its words filled in; KeyError for an unknown code or a missing word.
 
     >>> problem("blank", Place("job.xlsx", "Sites", "A5"), column="Ground").message
-    "Sites!A5: 'Ground' is blank; it is needed here."
+    "Sites!A5: 'Ground' is blank; it is needed here, so fill it in."
     """
     level, text = CATALOGUE[code]
     place = place or Place()

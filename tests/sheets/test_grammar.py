@@ -157,7 +157,8 @@ def test_units_come_from_the_text_the_heading_the_job_in_that_order() -> None:
 def test_a_value_out_of_bounds_says_the_likely_slip() -> None:
     _, problems = read_value(Cell(2900, "number"), WIDTH, "m", Context(), PLACE)
     assert problems[0].message == (
-        "Walls!D7: 2900 m? 'Length' lies between 0.3 m and 200 m. Did you mean 2.9 m (2900 mm)?"
+        "Walls!D7: 2900 m? 'Length' lies between 0.3 m and 200 m; check the number and its unit. "
+        "Did you mean 2.9 m (2900 mm)?"
     )
     _, problems = read_value(Cell(3.5, "number"), WIDTH, "mm", Context(), PLACE)
     assert "Did you mean 3.5 m?" in problems[0].message
@@ -283,7 +284,7 @@ def test_choices_give_the_declared_spelling() -> None:
     assert read(" AUGER ", DIGGING) == ("auger", [])
     _, problems = read_value(Cell("augur", "text"), DIGGING, "", Context(), PLACE)
     assert problems[0].message == (
-        "Walls!D7: 'augur' in 'Digging' is not one of hand, auger, excavator. Did you mean 'auger'?"
+        "Walls!D7: 'augur' in 'Digging' is not one of hand, auger, excavator; choose one of them. Did you mean 'auger'?"
     )
     assert read("Power_Line; pool", NEAR) == (("power line", "pool"), [])
     assert read("pool glass", NEAR) == (("pool", "glass"), [])
