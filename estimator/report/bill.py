@@ -51,6 +51,8 @@ def write(sheets: Sequence[Sheet], plan: Plan, priced: PricedJob) -> None:
         headings(sheet, HEAD_ROWS - 1, columns)
     for block in plan.blocks:
         _block(sheets, plan, block, priced, by_line)
+        for sheet in sheets:
+            sheet.settle()
     for varied in plan.varied:
         _varied(sheets, plan, varied)
 

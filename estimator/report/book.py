@@ -8,6 +8,7 @@ from estimator.pricing.model import PricedJob
 from estimator.report import (
     basis,
     bill,
+    bill_tax,
     blocks,
     consent_sheet,
     corners,
@@ -25,6 +26,8 @@ from estimator.report import (
 from estimator.report.names import SHEETS, USED
 from estimator.report.terms import terms_of
 
+ORDERED = frozenset({"Corners", "Posts", "Consent", "Labour", "To check", "Basis"})
+
 
 def render_sheets(
     priced: PricedJob, names: Mapping[str, str] | None = None, bill_rows: int = blocks.SHEET_ROWS, drawings: bool = True
@@ -39,9 +42,10 @@ def render_sheets(
     book = look.start(terms_of(priced).currency, header.units, header.paper, header.priced_on)
     plan = blocks.plan(priced, names, bill_rows)
     first = look.add_sheet(book, "Summary", names)
-    bills = [look.add_sheet(book, name, names) for name in plan.sheets]
+    by_line = bool(bill_tax.line_taxes(plan))  # which are written beside lines that are long past
+    bills = [look.add_sheet(book, name, names, ordered=not by_line) for name in plan.sheets]
     left_out = ("Summary", "Bill") if priced.used else ("Summary", "Bill", USED)
-    rest = {name: look.add_sheet(book, name, names) for name in SHEETS if name not in left_out}
+    rest = {name: look.add_sheet(book, name, names, ordered=name in ORDERED) for name in SHEETS if name not in left_out}
     summary.write(first, plan, priced)
     bill.write(bills, plan, priced)
     side_by_side.write(rest["Side by side"], plan, priced)

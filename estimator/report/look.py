@@ -12,9 +12,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
+from functools import partial
 from io import BytesIO
 from math import isfinite
 from typing import Any
+
+from estimator.report.package.zipping import EARLIEST
+from estimator.report.shared_texts import share
 
 INK = "#1D2B33"
 ACCENT = "#8A5A2B"  # the one accent; prints as a middle grey
@@ -110,6 +114,7 @@ class Look:
     units: str
     paper: str
     made: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
+    later: list[_Later] = field(default_factory=list)  # sheets whose rows are written at the end
 
     def style(self, **wanted: Any) -> Any:
         """A cell format on top of the house style; each is made once."""
@@ -124,13 +129,19 @@ class Look:
         return money_format(self.currency, most)
 
 
+_BY_ROW = frozenset(f"write_{kind}" for kind in ("string", "blank", "number", "datetime", "formula", "url")) | {
+    "merge_range",
+    "set_row",
+}
+
+
 def start(currency: str, units: str, paper: str, day: date) -> Look:
     """An empty workbook in memory. day: stands for every clock in it, so that the same job gives the same bytes."""
     from xlsxwriter import Workbook
 
     stream = BytesIO()
     options = {
-        "in_memory": True,
+        "constant_memory": True,  # a row is written once the next one begins, so rows have to come in order
         "strings_to_formulas": False,
         "strings_to_urls": False,
         "strings_to_numbers": False,
@@ -142,10 +153,20 @@ def start(currency: str, units: str, paper: str, day: date) -> Look:
 
 
 def finish(look: Look) -> bytes:
-    """Close the workbook and give its bytes."""
+    """Close the workbook and give its bytes, texts shared and pictures pinned by one cell and their own size.
+
+    The writing library pins pictures by two cells, which stretches them wherever columns come out wider than it thinks.
+    """
+    for sheet in look.later:
+        sheet.write()
     look.workbook.close()
-    data = look.stream.getvalue()
-    return _pictures_to_size(data) if look.workbook.drawings else data
+    found = BytesIO()
+    with zipfile.ZipFile(look.stream) as old, zipfile.ZipFile(found, "w", zipfile.ZIP_DEFLATED) as new:
+        for name, content in share((part.filename, old.read(part)) for part in old.infolist()):
+            if name.startswith("xl/drawings/drawing"):
+                content = _ANCHOR.sub(_one_cell, content.decode("utf-8")).encode("utf-8")
+            new.writestr(zipfile.ZipInfo(name, EARLIEST), content, zipfile.ZIP_DEFLATED)
+    return found.getvalue()
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +230,56 @@ class Sheet:
             _check(self.ws.write_string(row, first, clean(str(value)), made), row, first)
 
     def height(self, row: int, points: float) -> None:
-        """The height of a row; a row holds at most 409 points."""
+        """The height of a row that something is written in; a row holds at most 409 points."""
         _check(self.ws.set_row(row, min(points, 409.0)), row, 0)
 
+    def settle(self) -> None:
+        """Write what was kept so far, so that a long sheet needs little memory; nothing more comes above it."""
+        if isinstance(self.ws, _Later):
+            self.ws.write()
 
-def add_sheet(look: Look, name: str, names: Mapping[str, str]) -> Sheet:
-    """A new sheet at the end. name: our own name for it; names: what the user calls it."""
-    return Sheet(name, look.workbook.add_worksheet(names.get(name, name)), look, names)
+    def gap(self, row: int, points: float) -> None:
+        """The height of a row that nothing is written in."""
+        self.blank(row, 0)
+        self.height(row, points)
+
+
+def add_sheet(look: Look, name: str, names: Mapping[str, str], *, ordered: bool = False) -> Sheet:
+    """A new sheet at the end. name: our own name for it; names: what the user calls it; ordered: it is written row
+    after row. The rows of any other are kept until `settle`, or the end."""
+    ws = look.workbook.add_worksheet(names.get(name, name))
+    if not ordered:
+        ws = _Later(ws, look.style())
+        look.later.append(ws)
+    return Sheet(name, ws, look, names)
+
+
+class _Later:
+    """A sheet whose rows are kept until all are there, then written in their order."""
+
+    def __init__(self, ws: Any, plain: Any) -> None:
+        self.ws, self.plain = ws, plain
+        self.row_sizes: dict[int, list[Any]] = {}  # as the library has them: pixels, and whether it is hidden
+        self.kept: dict[int, list[tuple[str, tuple[Any, ...]]]] = {}
+
+    def __getattr__(self, name: str) -> Any:
+        return partial(self._keep, name) if name in _BY_ROW else getattr(self.ws, name)
+
+    def _keep(self, method: str, row: int, *rest: Any) -> None:
+        if method == "set_row":
+            self.row_sizes[row] = [int(rest[0] * 4 / 3 + 0.5), False]
+        self.kept.setdefault(row, []).append((method, rest))
+
+    def write(self) -> None:
+        """Everything that was kept."""
+        for row in sorted(self.kept):
+            if {method for method, _ in self.kept[row]} == {"set_row"}:
+                _check(
+                    self.ws.write_blank(row, 0, None, self.plain), row, 0
+                )  # a row without a cell would lose its height
+            for method, rest in self.kept[row]:
+                _check(getattr(self.ws, method)(row, *rest), row, 0)
+        self.kept.clear()
 
 
 def page(sheet: Sheet, head: str, job: str, widths: list[float], *, landscape: bool, frozen: int = 0) -> None:
@@ -244,21 +308,6 @@ def title(sheet: Sheet, head: str, words: str, last: int) -> None:
     for column in range(1, last + 1):
         sheet.blank(1, column, bottom=1, bottom_color=INK)
     sheet.height(1, 24)
-
-
-def _pictures_to_size(data: bytes) -> bytes:
-    """Pictures pinned by one cell and their own size.
-
-    The writing library pins them by two cells, which stretches them wherever columns come out wider than it thinks.
-    """
-    found = BytesIO()
-    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(found, "w", zipfile.ZIP_DEFLATED) as new:
-        for part in old.infolist():
-            content = old.read(part)
-            if part.filename.startswith("xl/drawings/drawing"):
-                content = _ANCHOR.sub(_one_cell, content.decode("utf-8")).encode("utf-8")
-            new.writestr(part, content)
-    return found.getvalue()
 
 
 _ANCHOR = re.compile(r"<xdr:twoCellAnchor[^>]*>(<xdr:from>.*?</xdr:from>)<xdr:to>.*?</xdr:to>(.*?)</xdr:twoCellAnchor>")

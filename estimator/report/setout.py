@@ -51,6 +51,7 @@ def write(
             breaks.append(row)
         row, more = _option(sheet, priced, option, row, page, drawn=id(option) in drawn)
         breaks += more
+        sheet.settle()
     if row == 3:
         sheet.text(row, 0, "Nothing could be set out yet.", font_color=look.FAINT)
     sheet.ws.set_h_pagebreaks(breaks[:1000])
@@ -80,7 +81,7 @@ def _option(
     for block in blocks(priced, option):
         starts.append(row)
         row = block(sheet, row) + 1
-        sheet.height(row - 1, GAP)
+        sheet.gap(row - 1, GAP)
     tall = high(sheet, start, row)
     breaks: list[int] = []
     if drawn:

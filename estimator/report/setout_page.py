@@ -44,7 +44,7 @@ def high(sheet: Sheet, first: int, end: int) -> float:
 def place_picture(sheet: Sheet, row: int, rows: int, tall: float, png: bytes, words: str) -> None:
     """A picture over some rows of equal height. tall: points that all of them take."""
     for n in range(rows):
-        sheet.height(row + n, tall / rows)
+        sheet.gap(row + n, tall / rows)
     how = {"image_data": BytesIO(png), "object_position": 2, "description": look.clean(words)[:200], "y_offset": 3}
     sheet.ws.insert_image(row, 0, "drawing.png", how)
 

@@ -56,14 +56,19 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     look.page(sheet, look.OFFICE, priced.job.header.name, WIDTHS, landscape=True, frozen=2)
     look.title(sheet, look.OFFICE, "Options side by side", len(WIDTHS) - 1)
     row = 3
+    of_site: dict[str, list[Block]] = {}
+    for block in plan.blocks:
+        if block.option is not None:
+            of_site.setdefault(block.option.site.name, []).append(block)
     for site in priced.job.sites:
-        blocks = [b for b in plan.blocks if b.option is not None and b.option.site.name == site.name]
+        blocks = of_site.get(site.name, [])
         chosen: Chosen = {}
         # the chosen one's cells have to be known before any difference is written
         parts = [blocks[n : n + BESIDE] for n in range(0, len(blocks), BESIDE)]
         parts.sort(key=lambda part: not any(b.option and b.option.chosen for b in part))
         for part in parts:
             row = _site(sheet, plan, priced, site.name, part, row, chosen) + 1
+            sheet.settle()
     whole = next((b for b in plan.blocks if b.option is None), None)
     if whole is not None:
         row = _whole(sheet, plan, priced, whole, row) + 1

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimator.core.names import key
+from estimator.pricing.chance import Mover
 from estimator.pricing.charges import CONTINGENCY
 from estimator.pricing.model import JobTotals, PricedJob, PriceRange
 from estimator.report import look
@@ -48,7 +49,7 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob, row: int, totals: int, wi
     row = _movers(sheet, found, row + 1)
     if row > start:
         wide = sum(int(w * 7 + 5) for w in widths[: CHART_LAST + 1])
-        _chart(sheet, first, start, row - 1, wide)
+        _chart(sheet, first, (start, row - 1), wide, found.price.movers)
     note = (
         f"Drawn {found.draws:,} times from low, likely and high values of the rate book (seed {found.seed}, "
         f"correlation {found.correlation:g} within a trade). Values, not formulas: a recalculation leaves them. Not in "
@@ -174,17 +175,24 @@ def _movers(sheet: Sheet, found: PriceRange, row: int) -> int:
     return row
 
 
-def _chart(sheet: Sheet, top: int, first: int, last: int, wide: int) -> None:
-    """Bars to both sides of the price as it is. first, last: rows of the movers; top: the row the chart begins at."""
+def _chart(sheet: Sheet, top: int, rows: tuple[int, int], wide: int, movers: Sequence[Mover]) -> None:
+    """Bars to both sides of the price as it is. rows: first and last of the movers; top: the row the chart begins at.
+
+    What it draws is kept in it as well, for programs that read no cells for a chart.
+    """
+    first, last = rows
     name = sheet.names.get(sheet.name, sheet.name)
     font = {"name": look.FONT, "size": 9, "color": INK}
     chart = sheet.look.workbook.add_chart({"type": "bar"})
-    for column, words, fill in ((IN_COST, LOW, RULE), (IN_BEFORE, HIGH, INK)):
+    lows, highs = [float(m.at_low) for m in movers], [float(m.at_high) for m in movers]
+    for column, words, fill, shown in ((IN_COST, LOW, RULE, lows), (IN_BEFORE, HIGH, INK, highs)):
         chart.add_series(
             {
                 "name": words,
                 "categories": [name, first, WORDS, last, WORDS],
                 "values": [name, first, column, last, column],
+                "categories_data": [m.name for m in movers],
+                "values_data": shown,
                 "fill": {"color": fill},
                 "border": {"color": INK, "width": 0.75},
                 "overlap": 100,

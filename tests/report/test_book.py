@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import zipfile
+from datetime import date
 from decimal import Decimal
 from io import BytesIO
 from typing import Any
@@ -189,14 +190,33 @@ def test_no_sheet_calls_anything_safe() -> None:
 
 
 def test_a_refused_cell_is_a_fault_of_ours() -> None:
-    from datetime import date
-
     book = look.start("$", "metric", "A4", date(2026, 1, 1))
-    sheet = look.add_sheet(book, "X", {})
+    sheet = look.add_sheet(book, "X", {}, ordered=True)
     with pytest.raises(look.ReportFault, match="A1048577"):
         sheet.text(1_048_576, 0, "below the last row")
     sheet.number(0, 0, float("nan"), "0.0")
+    sheet.text(1, 0, "the next row")
+    with pytest.raises(look.ReportFault, match="B1 "):
+        sheet.text(0, 1, "a row that is written already")
     assert opened(look.finish(book))["X"]["A1"].value == "not known"
+
+
+def test_rows_of_a_sheet_may_come_in_any_order_and_gaps_keep_their_height() -> None:
+    book = look.start("$", "metric", "A4", date(2026, 1, 1))
+    sheet = look.add_sheet(book, "X", {})
+    sheet.text(5, 1, "same words")
+    sheet.height(3, 7.5)
+    sheet.text(2, 0, "same words")
+    sheet.settle()
+    sheet.gap(7, 9)
+    sheet.text(6, 0, " <same> & words ")
+    found = opened(look.finish(book))["X"]
+    assert (found["B6"].value, found["A3"].value, found["A7"].value) == ("same words", "same words", " <same> & words ")
+    assert (found.row_dimensions[4].height, found.row_dimensions[8].height) == (7.5, 9)
+    late = look.add_sheet(look.start("$", "metric", "A4", date(2026, 1, 1)), "Y", {})
+    late.text(1_048_576, 0, "below the last row")
+    with pytest.raises(look.ReportFault, match="A1048577"):
+        late.settle()
 
 
 def test_an_empty_job_is_still_a_workbook() -> None:
