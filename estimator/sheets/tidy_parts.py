@@ -86,13 +86,18 @@ def line_ends(text: str) -> str:
     return re.sub(r"\r+\n|\r", "\n", text)
 
 
+def cleaned(text: str) -> str:
+    """Text with one kind of line end and without control characters."""
+    return _NO_XML.sub("", line_ends(text))
+
+
 def decoded(text: str) -> str:
-    """Text as a person sees it: escapes of the file format put right, one kind of line end, no control characters.
+    """Text of an .xlsx as a person sees it: its escapes put right, one kind of line end, no control characters.
 
     >>> decoded("one_x000D_\\r\\ntwo_x005F_x0041_")
     'one\\ntwo_x0041_'
     """
-    return _NO_XML.sub("", line_ends(_ESCAPED.sub(lambda m: chr(int(m[1], 16)), text)))
+    return cleaned(_ESCAPED.sub(lambda m: chr(int(m[1], 16)), text))
 
 
 def joined(element: _Element) -> str:

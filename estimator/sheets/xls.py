@@ -14,7 +14,7 @@ from estimator.core.names import key
 from estimator.core.problems import Place, Problem, problem
 from estimator.sheets.cells import Cell, CellKind, Sheet, Value, with_arrays
 from estimator.sheets.package import MARK, Opened
-from estimator.sheets.tidy_parts import decoded
+from estimator.sheets.tidy_parts import cleaned
 from estimator.sheets.xls_formulas import Formulas, formulas_of, is_manual, name_text, sheet_places
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def _cells(
             code = known.format_str if known else "General"
             if kind == _TEXT:
                 if value != "":
-                    yield place, Cell(decoded(value), "text", formula, code)
+                    yield place, Cell(cleaned(value), "text", formula, code)
             elif formula in ("=TRUE", "=FALSE"):  # what some programs make of a typed TRUE
                 yield place, Cell(formula == "=TRUE", "bool", formula, code)
             elif kind == _ERROR:

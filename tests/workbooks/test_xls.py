@@ -97,6 +97,7 @@ VALUES = {
     "yes": (truth(0, 0, 1), Cell(True, "bool")),
     "an error": (truth(0, 0, 0x2A, error=True), Cell("#N/A", "error")),
     "a text": (label(0, 0, "néw post"), Cell("néw post", "text")),
+    "a text like an escape of the other format": (label(0, 0, "_x0041_\r\nB"), Cell("_x0041_\nB", "text")),
     "a blank cell with a look": (record(0x201, struct.pack("<HHH", 0, 0, 1)), None),
     "a formula": (formula(0, 0, ref(1, 0) + whole(2) + b"\x05", 6), Cell(6, "number", "=A2*2.0")),
     "a formula that comes to a text": (
