@@ -406,7 +406,7 @@ JOB: dict[str, Entry] = {
         "note",
         "'Priced on' is blank; priced on {day}, today. Fill in that day to have the same rates later.",
     ),
-    "job-defaults": ("note", "blank items were taken as: {taken}. Fill in what is otherwise."),
+    "job-defaults": ("note", "blank items were taken as: {taken}. Fill in what is to be otherwise."),
     "access-blank": (
         "note",
         "'Access' of {name} is blank, so no labour factor and no access gear are priced; fill it in.",
@@ -520,8 +520,8 @@ GEOMETRY: dict[str, Entry] = {
     ),
     "size-chosen": (
         "note",
-        "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}. Write one of "
-        "them in Size to have it.",
+        "sail {sail}: {code} (cloth {cloth}) is the largest stock sail that fits. Others: {others}. To have another, "
+        "write it in Size.",
     ),
     "tape-same-point": ("error", "a line from {names} to itself; name its other end."),
     "tape-loose-point": ("error", "too few lines hold {names}; tape it to at least two other points."),
@@ -888,7 +888,7 @@ PRICING: dict[str, Entry] = {
         "usual for such a job and not found in it: {items}. Add what is missing to Extras; by others, offered apart or with "
         "quantity 0 will do as well.",
     ),
-    "scope-gap": ("warning", "the quote does not say {gaps}. Fill it in, or write it on sheet Extras."),
+    "scope-gap": ("warning", "the quote does not say {gaps}; add it before the quote goes out."),
     "order-not-cut": (
         "warning",
         "what is needed of {code} cannot be cut from the stock lengths of this {what}: {why}. It is ordered to measure; "
