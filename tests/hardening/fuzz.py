@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import multiprocessing
+import os
 import sys
 import tempfile
 import time
@@ -24,7 +25,7 @@ from pathlib import Path
 from tests.hardening.fuzz_bases import base
 from tests.hardening.fuzz_try import Verdict, chosen, tried
 
-HANG = 10.0  # s for one mutant
+HANG = 10.0  # s of work for one mutant, of waiting six times as long: a busy machine is no hang
 MEMORY = 3_000_000_000  # bytes of addresses of a worker
 MOST_MEGABYTES = 1_200.0  # at the peak of one mutant
 ENDS = ("same", "told", "shown", "refused", "failed")
@@ -32,12 +33,14 @@ ENDS = ("same", "told", "shown", "refused", "failed")
 
 @dataclass
 class Worker:
-    """A process that tries mutants. seed: the one it is at, None for idle; since: when it began."""
+    """A process that tries mutants. seed: the one it is at, None for idle; since: when it began; worked: what the
+    process had worked by then [s]."""
 
     process: BaseProcess
     pipe: Connection
     seed: int | None = None
     since: float = 0.0
+    worked: float = 0.0
 
 
 def _work(pipe: Connection, only: str) -> None:
@@ -83,7 +86,7 @@ def run(seeds: Iterable[int], workers: int = 1, only: str = "") -> Iterator[Verd
         while True:
             for worker in pool:
                 if worker.seed is None and (seed := next(waiting, None)) is not None:
-                    worker.seed, worker.since = seed, time.monotonic()
+                    worker.seed, worker.since, worker.worked = seed, time.monotonic(), _worked(worker)
                     worker.pipe.send(seed)
             busy = [w for w in pool if w.seed is not None]
             if not busy:
@@ -96,7 +99,7 @@ def run(seeds: Iterable[int], workers: int = 1, only: str = "") -> Iterator[Verd
                         pool[number] = _start(only)
                     worker.seed = None
                     yield found
-                elif worker.seed is not None and time.monotonic() - worker.since > HANG:
+                elif worker.seed is not None and _hangs(worker):
                     worker.process.kill()
                     worker.process.join()
                     yield _failed(worker, f"no answer in {HANG:g} s")
@@ -105,6 +108,19 @@ def run(seeds: Iterable[int], workers: int = 1, only: str = "") -> Iterator[Verd
         for worker in pool:
             worker.process.kill()
             worker.process.join()
+
+
+def _worked(worker: Worker) -> float:
+    """The seconds of work of a process; 0 where the system does not tell."""
+    try:
+        fields = Path(f"/proc/{worker.process.pid}/stat").read_text().rpartition(")")[2].split()
+    except OSError:
+        return 0.0
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def _hangs(worker: Worker) -> bool:
+    return _worked(worker) - worker.worked > HANG or time.monotonic() - worker.since > 6 * HANG
 
 
 def _answer(worker: Worker) -> Verdict:

@@ -81,6 +81,8 @@ def told(problems: Iterable[Problem], file: str) -> Told:
             row = p.place.cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
             rows.add((sheet, int(row)))  # the row of the headings: what is not listed is known
             named |= {f"{sheet}!{letters}{row}" for letters in re.findall(r"' \(([A-Z]{1,3})[;)]", p.message)}
+        if p.code == "under-no-heading":
+            columns |= {(sheet, letters) for letters in re.findall(r"\b([A-Z]{1,3})\d+\b", p.message.split(": ", 1)[1])}
         if p.code == "heading-twice":
             letters = re.search(r"columns (.*) both", p.message)
             columns |= {(sheet, each) for each in re.findall(r"[A-Z]+", letters[1] if letters else "")}
@@ -130,9 +132,8 @@ def silent(outcome: Outcome, base: BaseSeen, found: list[Reading], file: str) ->
         faults.append([*_unshown(priced, placed, all_told), *_unread(changed, placed, all_told, new_told)])
     bad = {f"{folded(r.sheet)}!{r.cells[n]}" for r in priced.job.rows for n in r.bad if n in r.cells}
     if not any_change and not (bad & new_told.named or {"", *base.merged} & new_told.sheets or new_told.sheets):
-        return ["figures differ, and no other reader sees a changed cell of an input table"]
-    least = min(faults, key=len)
-    return least
+        return ["figures differ, and no other reader sees a changed cell of an input table", *min(faults, key=len)]
+    return min(faults, key=len)
 
 
 def _changed(

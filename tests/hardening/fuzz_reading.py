@@ -172,9 +172,7 @@ def _items(cells: Cells, table: Table) -> Iterator[tuple[tuple[int, int], Placed
     if item is None or value_at is None:
         return
     for (r, c), (value, shape) in sorted(cells.items()):
-        if r == item[0]:
-            yield (r, c), Placed(value, shape, None, "", heads=True)
-        elif r > item[0] and c == item[1]:
+        if r == item[0] or (r > item[0] and c == item[1]):
             yield (r, c), Placed(value, shape, None, "", heads=True)
         elif r > item[0] and c == value_at[1]:
             name = cells.get((r, item[1]), ("", ""))[0]

@@ -44,6 +44,13 @@ def mutate_cells(data: bytes, seed: int, kind: str = "xlsx", only: frozenset[str
     return Mutant(tables.back(tables.grids), "; ".join(done), tuple(touched), done[0].split(":")[0])
 
 
+def put_in(data: bytes, sheet: str, place: tuple[int, int], value: Typed) -> bytes:
+    """The .xlsx with one value at a place of a sheet; None for an empty cell."""
+    tables = _xlsx(data)
+    _put(tables, sheet, place, value)
+    return tables.back(tables.grids)
+
+
 def _change(rng: Random, tables: Tables, only: frozenset[str] | None) -> tuple[str, list[str]]:
     names = [n for n, g in tables.grids.items() if g and (only is None or n in only)]
     weights = [len(tables.grids[n]) ** 0.7 for n in names]
