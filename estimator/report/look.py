@@ -12,12 +12,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
-from functools import partial
 from io import BytesIO
 from math import isfinite
 from typing import Any
 
 from estimator.report.package.zipping import EARLIEST
+from estimator.report.rows_kept import Later, check
 from estimator.report.shared_texts import share
 
 INK = "#1D2B33"
@@ -40,10 +40,6 @@ HOURS = "#,##0.00"
 DATE = "yyyy-mm-dd"
 
 LONGEST_TEXT = 32_000  # a cell holds 32,767; the rest is room for the mark
-
-
-class ReportFault(RuntimeError):
-    """The writing library refused a cell: a fault of ours, never of the user's workbook."""
 
 
 def money_format(currency: str, most: int = 2) -> str:
@@ -91,19 +87,6 @@ def quoted(sheet: str) -> str:
     return "'" + sheet.replace("'", "''") + "'"
 
 
-def cell(row: int, column: int) -> str:
-    """The A1 name of a cell counted from nought.
-
-    >>> cell(0, 0), cell(9, 27)
-    ('A1', 'AB10')
-    """
-    letters, column = "", column + 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(65 + rest) + letters
-    return f"{letters}{row + 1}"
-
-
 @dataclass(frozen=True, slots=True)
 class Look:
     """A workbook being written, with the manners of the job: currency, units and paper."""
@@ -114,7 +97,7 @@ class Look:
     units: str
     paper: str
     made: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
-    later: list[_Later] = field(default_factory=list)  # sheets whose rows are written at the end
+    later: list[Later] = field(default_factory=list)  # sheets whose rows are written at the end
 
     def style(self, **wanted: Any) -> Any:
         """A cell format on top of the house style; each is made once."""
@@ -127,12 +110,6 @@ class Look:
     def money(self, most: int = 2) -> str:
         """The number format of the job's money."""
         return money_format(self.currency, most)
-
-
-_BY_ROW = frozenset(f"write_{kind}" for kind in ("string", "blank", "number", "datetime", "formula", "url")) | {
-    "merge_range",
-    "set_row",
-}
 
 
 def start(currency: str, units: str, paper: str, day: date) -> Look:
@@ -182,13 +159,13 @@ class Sheet:
         """Text as text, whatever it looks like; a blank keeps its style."""
         shown = clean(str(value))
         if shown:
-            _check(self.ws.write_string(row, column, shown, self.look.style(**style)), row, column)
+            check(self.ws.write_string(row, column, shown, self.look.style(**style)), row, column)
         else:
             self.blank(row, column, **style)
 
     def blank(self, row: int, column: int, **style: Any) -> None:
         """An empty cell with a style."""
-        _check(self.ws.write_blank(row, column, None, self.look.style(**style)), row, column)
+        check(self.ws.write_blank(row, column, None, self.look.style(**style)), row, column)
 
     def number(self, row: int, column: int, value: float | Decimal, num_format: str, **style: Any) -> None:
         """A number; one that is not finite is said in words, since a cell cannot hold it."""
@@ -196,19 +173,19 @@ class Sheet:
             self.text(row, column, "not known", **{**style, "align": "right"})
             return
         made = self.look.style(num_format=num_format, **style)
-        _check(self.ws.write_number(row, column, float(value), made), row, column)
+        check(self.ws.write_number(row, column, float(value), made), row, column)
 
     def day(self, row: int, column: int, value: date, **style: Any) -> None:
         """A date."""
         made = self.look.style(num_format=DATE, align="left", **style)
-        _check(self.ws.write_datetime(row, column, datetime.combine(value, time()), made), row, column)
+        check(self.ws.write_datetime(row, column, datetime.combine(value, time()), made), row, column)
 
     def formula(
         self, row: int, column: int, formula: str, value: float | Decimal, num_format: str, **style: Any
     ) -> None:
         """A live formula with its value beside it, for everybody who does not calculate."""
         made = self.look.style(num_format=num_format, **style)
-        _check(self.ws.write_formula(row, column, f"={formula}", made, float(value)), row, column)
+        check(self.ws.write_formula(row, column, f"={formula}", made, float(value)), row, column)
 
     def link(self, row: int, column: int, sheet: str, target: str, shown: str, **style: Any) -> bool:
         """A link to a cell of this workbook; plain text where a sheet has all the links it can hold."""
@@ -217,7 +194,7 @@ class Sheet:
             self.text(row, column, shown, **style)
             return False
         where = f"internal:{quoted(sheet)}!{target or 'A1'}"
-        _check(self.ws.write_url(row, column, where, made, clean(shown)), row, column)
+        check(self.ws.write_url(row, column, where, made, clean(shown)), row, column)
         return True
 
     def across(self, row: int, first: int, last: int, value: object, **style: Any) -> None:
@@ -226,16 +203,16 @@ class Sheet:
         if first == last:
             self.text(row, first, value, **style)
         else:
-            _check(self.ws.merge_range(row, first, row, last, "", made), row, first)
-            _check(self.ws.write_string(row, first, clean(str(value)), made), row, first)
+            check(self.ws.merge_range(row, first, row, last, "", made), row, first)
+            check(self.ws.write_string(row, first, clean(str(value)), made), row, first)
 
     def height(self, row: int, points: float) -> None:
         """The height of a row that something is written in; a row holds at most 409 points."""
-        _check(self.ws.set_row(row, min(points, 409.0)), row, 0)
+        check(self.ws.set_row(row, min(points, 409.0)), row, 0)
 
     def settle(self) -> None:
         """Write what was kept so far, so that a long sheet needs little memory; nothing more comes above it."""
-        if isinstance(self.ws, _Later):
+        if isinstance(self.ws, Later):
             self.ws.write()
 
     def gap(self, row: int, points: float) -> None:
@@ -249,44 +226,16 @@ def add_sheet(look: Look, name: str, names: Mapping[str, str], *, ordered: bool 
     after row. The rows of any other are kept until `settle`, or the end."""
     ws = look.workbook.add_worksheet(names.get(name, name))
     if not ordered:
-        ws = _Later(ws, look.style())
+        ws = Later(ws, look.style())
         look.later.append(ws)
     return Sheet(name, ws, look, names)
-
-
-class _Later:
-    """A sheet whose rows are kept until all are there, then written in their order."""
-
-    def __init__(self, ws: Any, plain: Any) -> None:
-        self.ws, self.plain = ws, plain
-        self.row_sizes: dict[int, list[Any]] = {}  # as the library has them: pixels, and whether it is hidden
-        self.kept: dict[int, list[tuple[str, tuple[Any, ...]]]] = {}
-
-    def __getattr__(self, name: str) -> Any:
-        return partial(self._keep, name) if name in _BY_ROW else getattr(self.ws, name)
-
-    def _keep(self, method: str, row: int, *rest: Any) -> None:
-        if method == "set_row":
-            self.row_sizes[row] = [int(rest[0] * 4 / 3 + 0.5), False]
-        self.kept.setdefault(row, []).append((method, rest))
-
-    def write(self) -> None:
-        """Everything that was kept."""
-        for row in sorted(self.kept):
-            if {method for method, _ in self.kept[row]} == {"set_row"}:
-                _check(
-                    self.ws.write_blank(row, 0, None, self.plain), row, 0
-                )  # a row without a cell would lose its height
-            for method, rest in self.kept[row]:
-                _check(getattr(self.ws, method)(row, *rest), row, 0)
-        self.kept.clear()
 
 
 def page(sheet: Sheet, head: str, job: str, widths: list[float], *, landscape: bool, frozen: int = 0) -> None:
     """Paper, margins, header, footer and widths. frozen: rows that stay in sight and repeat on every page."""
     ws = sheet.ws
     for column, width in enumerate(widths):
-        _check(ws.set_column(column, column, width, sheet.look.style()), 0, column)
+        check(ws.set_column(column, column, width, sheet.look.style()), 0, column)
     ws.set_paper(1 if sheet.look.paper.casefold() == "letter" else 9)
     ws.set_landscape() if landscape else ws.set_portrait()
     ws.set_margins(left=0.55, right=0.55, top=0.75, bottom=0.7)
@@ -319,8 +268,3 @@ def _one_cell(anchor: re.Match[str]) -> str:
     size = re.search(r'<a:ext (cx="\d+" cy="\d+")/>', anchor[2])
     assert size is not None
     return f"<xdr:oneCellAnchor>{anchor[1]}<xdr:ext {size[1]}/>{anchor[2]}</xdr:oneCellAnchor>"
-
-
-def _check(answer: int | None, row: int, column: int) -> None:
-    if answer is not None and answer < 0:
-        raise ReportFault(f"The cell {cell(row, column)} was refused ({answer}).")

@@ -16,7 +16,8 @@ from estimator.pricing.charges import CONTINGENCY
 from estimator.pricing.model import JobTotals, PricedJob, PriceRange
 from estimator.report import look
 from estimator.report.blocks import COST, Plan
-from estimator.report.look import INK, RULE, Sheet, cell
+from estimator.report.look import INK, RULE, Sheet
+from estimator.report.rows_kept import cell
 from estimator.report.setout_page import high
 from estimator.report.table import HEAD, PLAIN, section
 from estimator.report.words import lines_high

@@ -10,7 +10,8 @@ from estimator.pricing.model import Planned, PricedJob, Used
 from estimator.pricing.used import AfterJob, after_job
 from estimator.report import look
 from estimator.report.blocks import COST, QUANTITY, RATE, Block, Plan
-from estimator.report.look import INK, RULE, Sheet, cell
+from estimator.report.look import INK, RULE, Sheet
+from estimator.report.rows_kept import cell
 from estimator.report.table import Col, headings, line, section
 from estimator.report.words import lines_high
 

@@ -14,6 +14,7 @@ from openpyxl import load_workbook
 
 from estimator.report import look, names
 from estimator.report.book import render_sheets
+from estimator.report.rows_kept import ReportFault
 from tests.report import sample
 
 SHEETS = [n for n in names.SHEETS if n != names.USED]  # there is nothing in Actuals
@@ -192,11 +193,11 @@ def test_no_sheet_calls_anything_safe() -> None:
 def test_a_refused_cell_is_a_fault_of_ours() -> None:
     book = look.start("$", "metric", "A4", date(2026, 1, 1))
     sheet = look.add_sheet(book, "X", {}, ordered=True)
-    with pytest.raises(look.ReportFault, match="A1048577"):
+    with pytest.raises(ReportFault, match="A1048577"):
         sheet.text(1_048_576, 0, "below the last row")
     sheet.number(0, 0, float("nan"), "0.0")
     sheet.text(1, 0, "the next row")
-    with pytest.raises(look.ReportFault, match="B1 "):
+    with pytest.raises(ReportFault, match="B1 "):
         sheet.text(0, 1, "a row that is written already")
     assert opened(look.finish(book))["X"]["A1"].value == "not known"
 
@@ -215,7 +216,7 @@ def test_rows_of_a_sheet_may_come_in_any_order_and_gaps_keep_their_height() -> N
     assert (found.row_dimensions[4].height, found.row_dimensions[8].height) == (7.5, 9)
     late = look.add_sheet(look.start("$", "metric", "A4", date(2026, 1, 1)), "Y", {})
     late.text(1_048_576, 0, "below the last row")
-    with pytest.raises(look.ReportFault, match="A1048577"):
+    with pytest.raises(ReportFault, match="A1048577"):
         late.settle()
 
 
