@@ -9,7 +9,13 @@ from estimator.core.problems import Place, Problem, problem
 from estimator.core.units import knows, to_si
 from estimator.rates.columns import QUOTIENTS
 
-_EXAMPLES = {"area": "g/m2", "length": "kg/m, kPa/m or kN/m", "volume": "kN/m3"}
+_EXAMPLES = {
+    ("mass", "area"): "g/m2",
+    ("mass", "length"): "kg/m",
+    ("force", "length"): "kN/m",
+    ("stress", "length"): "kPa/m",
+    ("force", "volume"): "kN/m3",
+}
 
 
 def quotients(
@@ -27,13 +33,14 @@ def quotients(
             continue
         top, _, bottom = (part.strip() for part in units[column].partition("/"))
         if not (knows(top, above) and knows(bottom, below)):
-            words = {"column": column, "found": units[column] or "no unit", "wanted": _EXAMPLES[below]}
+            words = {"column": column, "found": units[column] or "no unit", "wanted": _EXAMPLES[above, below]}
             problems.append(problem("rate-heading-unit", place(column), **words))
             continue
+        factor = to_si(1, top, above) / to_si(1, bottom, below)
         value = float(f"{to_si(values[column], top, above) / to_si(1, bottom, below):.15g}")
         converted[column] = value
         if not low <= value <= high:
-            shown = f"{values[column]:g} {units[column]}"
-            bounds = {"low": f"{low:g} SI", "high": f"{high:g} SI", "hint": ""}
-            problems.append(problem("out-of-bounds", place(column), column=column, found=shown, **bounds))
+            shown = {"found": f"{values[column]:g} {units[column]}", "hint": ""}
+            bounds = {"low": f"{low / factor:.6g} {units[column]}", "high": f"{high / factor:.6g} {units[column]}"}
+            problems.append(problem("out-of-bounds", place(column), column=column, **shown, **bounds))
     return converted, problems

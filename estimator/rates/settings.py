@@ -151,7 +151,7 @@ def _value(row: RateRow, wanted: Wanted) -> tuple[float | str | None, list[Probl
     if wanted.kind in _SAME or kind in ("number", "whole"):
         heading = ""
         if unit.casefold() not in _SAME.get(wanted.kind, ("",)):
-            need = f"a number of {wanted.kind}, its unit in the column unit" if wanted.kind in _SAME else "no unit"
+            need = f"a number, and '{wanted.kind}' in the column unit" if wanted.kind in _SAME else "no unit"
             return None, [_wrong(row, need)]
     high = None if wanted.high == float("inf") else wanted.high
     scale = 3.6 if wanted.kind == "km/h" else 1.0

@@ -248,6 +248,14 @@ def test_a_quotient_needs_its_unit_in_the_heading(tmp_path: Path) -> None:
 
     _, problems = load_rates(changed(tmp_path, "posts", plain_kilograms), DAY)
     assert {code for *_, code in errors(problems)} == {"rate-heading-unit"}
+    assert "has kg; write a unit such as kg/m in its brackets" in problems[0].message
+
+
+def test_a_quotient_out_of_bounds_tells_them_in_its_own_unit(tmp_path: Path) -> None:
+    row = row_of("ground", "firm")
+    _, problems = load_rates(with_cell(tmp_path, "ground", row, "lateral bearing", "0.001"), DAY)
+    told = next(p for p in problems if p.code == "out-of-bounds")
+    assert "0.001 kPa/m? 'lateral bearing' lies between 0.1 kPa/m and 1000 kPa/m;" in told.message
 
 
 def test_a_part_without_any_load_is_a_warning(tmp_path: Path) -> None:
