@@ -30,13 +30,13 @@ def ctrl_c() -> Iterator[Event]:
 
 @contextmanager
 def deaf() -> Iterator[None]:
-    """Ctrl-C is not heard meanwhile. A process that is started now is deaf to it from its first moment on: the keys
-    reach every process of a terminal, and only the one that started the others may act on them."""
-    if current_thread() is not main_thread():
+    """A process that is begun now never hears Ctrl-C: the keys reach every process of a terminal, and only the one that
+    began the others may act on them. Where a system cannot do that, it is the first thing that a new process does."""
+    if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

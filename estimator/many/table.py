@@ -14,7 +14,6 @@ from pathlib import Path
 from estimator.core.problems import Place, Problem, problem
 from estimator.many.model import NOT_REACHED, SETTLED, STATUSES, Choices, Result
 from estimator.many.prints import asked_print, wrote_print
-from estimator.rates.files import FORMULA_STARTS
 from estimator.rates.new_rows import inert
 
 HEADINGS = (
@@ -107,7 +106,7 @@ def as_csv(rows: Iterable[Row]) -> bytes:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEADINGS)
-    writer.writerows([inert(text) for text in astuple(row)] for row in rows)
+    writer.writerows([_marked(text) for text in astuple(row)] for row in rows)
     return out.getvalue().encode("utf-8-sig", "surrogateescape")
 
 
@@ -140,9 +139,13 @@ def amount(text: str) -> Decimal | None:
     return value if value.is_finite() else None
 
 
+def _marked(text: str) -> str:
+    """A cell with a stroke before what would be taken for a formula, and before a stroke of its own."""
+    return f"'{text}" if text.startswith("'") else inert(text)
+
+
 def _plain(text: str) -> str:
-    marked = text[:1] == "'" and text[1:].lstrip()[:1] in FORMULA_STARTS
-    return text[1:] if marked else text
+    return text.removeprefix("'")
 
 
 def read_table(path: Path, foreign: Path) -> tuple[dict[str, Row], list[Problem]]:

@@ -14,6 +14,7 @@ from estimator.many.whole import Outturn, Run, Step, price_all
 from tests.build import DAY, option, square, write_job
 
 PLAIN = Choices(DAY, drawings=False, pdf=False)
+FULL = Choices(DAY, with_json=True, mail=True)
 
 
 def job(folder: Path, name: str = "yard", side: float = 6.0, **items: object) -> Path:
@@ -25,6 +26,7 @@ def job(folder: Path, name: str = "yard", side: float = 6.0, **items: object) ->
 
 def twelve(folder: Path) -> Path:
     """Twelve files: nine jobs, one with an error, one cut short, and one that is no workbook."""
+    folder.mkdir(exist_ok=True)
     for number in range(1, 10):
         job(folder, f"job {number}", 5.6 + number / 100, Currency="EUR" if number % 2 else "NZD")
     write_job(folder / "wrong.xlsx", fixings=square(6), options=[option("A B C X", "SQ-5000")])
@@ -56,8 +58,8 @@ def table(folder: Path) -> list[dict[str, str]]:
 
 
 def without_seconds(folder: Path) -> list[dict[str, str]]:
-    """The same without what a clock put into it."""
-    return [{k: v for k, v in row.items() if k != "Seconds"} for row in table(folder)]
+    """The same without what a clock put into it, and with the names of the jobs alone."""
+    return [{**row, "File": Path(row["File"]).name, "Seconds": ""} for row in table(folder)]
 
 
 def results(found: object) -> dict[int, Result]:

@@ -67,6 +67,7 @@ def test_a_price_that_changed_keeps_the_old_quote_of_the_day(tmp_path: Path) -> 
     assert {path.stat().st_mtime for path in kept} == {1_775_000_000}
 
 
+@pytest.mark.long
 def test_a_quote_that_is_not_written_again_moves_away(tmp_path: Path) -> None:
     def lay(folder: Path) -> Path:
         price_one(job(folder), replace(MONEY, mail=True))
@@ -77,6 +78,7 @@ def test_a_quote_that_is_not_written_again_moves_away(tmp_path: Path) -> None:
     assert (tmp_path / "there" / "yard-quote 2026-04-03.eml").exists()
 
 
+@pytest.mark.long
 def test_a_later_revision_and_an_accepted_price(tmp_path: Path) -> None:
     def lay(folder: Path) -> Path:
         price_one(job(folder), PLAIN)
@@ -86,6 +88,7 @@ def test_a_later_revision_and_an_accepted_price(tmp_path: Path) -> None:
     assert (tmp_path / "there" / "yard-priced-r1.xlsx").exists()
 
 
+@pytest.mark.long
 def test_a_priced_workbook_to_its_own_name(tmp_path: Path) -> None:
     def lay(folder: Path) -> Path:
         first = job(folder)
@@ -130,6 +133,7 @@ def wrong_in(lay: Callable[[Path], Path], top: Path) -> Callable[[Path], Path]:
     return lay
 
 
+@pytest.mark.long
 def test_the_rate_book_that_the_job_names_is_asked_for(tmp_path: Path) -> None:
     book = tmp_path / "dear"
     shutil.copytree(default_rates(), book)
