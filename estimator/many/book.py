@@ -69,7 +69,7 @@ def render_table(rows: Sequence[Row], left: Sequence[str], day: date) -> bytes:
     """The bytes of an .xlsx workbook with one sheet. left: what was left out, a sentence each; day: of the run."""
     book = look.start("", "metric", "A4", day)
     sheet = look.add_sheet(book, SHEET, {})
-    look.page(sheet, OFFICE, f"priced on {day.isoformat()}", WIDTHS, landscape=True, frozen=5)
+    look.page(sheet, OFFICE, f"run of {day.isoformat()}", WIDTHS, landscape=True, frozen=5)
     look.title(sheet, OFFICE, SHEET, len(WIDTHS) - 1)
     words = f"{counts(rows)}. Day of the run {day.isoformat()}, estimator {__version__}."
     sheet.across(2, 0, len(WIDTHS) - 1, words, font_color=look.FAINT)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from itertools import permutations
 from pathlib import Path
 
 from estimator.core.problems import Place, Problem, problem
 from estimator.jobfile import CREW, PRICED, QUOTE, targets
+from estimator.many.plan import real
 from estimator.sheets.door import Opened, open_door
 from estimator.sheets.package import own_sheets
 
@@ -17,29 +19,29 @@ def clashes(jobs: Sequence[Path], out: Path | None) -> dict[Path, Problem]:
 
     Only jobs that are called alike are opened for it; the names of the others tell enough.
     """
-    alike: dict[tuple[Path, str], list[Path]] = {}
+    alike: dict[tuple[str, str], list[Path]] = {}
     for job in jobs:
-        alike.setdefault(((out or job.parent).resolve(), job.stem.removesuffix(PRICED)), []).append(job)
-    inputs = {job.resolve(): job for job in jobs}
+        alike.setdefault((real(out or job.parent), job.stem.removesuffix(PRICED)), []).append(job)
+    inputs = {real(job): job for job in jobs}
     found: dict[Path, Problem] = {}
     for (folder, stem), group in alike.items():
         at = {job: _outputs(job, out) for job in group} if len(group) > 1 else {}
         for job, other in permutations(at, 2):
             if both := at[job] & at[other]:
-                target = min(both, key=lambda p: (PRICED not in p.stem, p.name))
+                target = min((Path(path) for path in both), key=lambda p: (PRICED not in p.stem, p.name))
                 found.setdefault(job, problem("one-output", Place(file=job.name), other=other.name, target=target.name))
-            elif job.resolve() in at[other]:
+            elif real(job) in at[other]:
                 found.setdefault(job, problem("job-in-the-way", Place(file=job.name), other=other.name))
         for end in (QUOTE, CREW):
-            lies = inputs.get(folder / f"{stem}{end}.xlsx")
+            lies = inputs.get(os.path.join(folder, f"{stem}{end}.xlsx"))
             if lies is not None:
                 found.setdefault(lies, problem("job-in-the-way", Place(file=lies.name), other=group[0].name))
     return found
 
 
-def _outputs(job: Path, out: Path | None) -> set[Path]:
+def _outputs(job: Path, out: Path | None) -> set[str]:
     opened = open_door(job)
     alone = isinstance(opened, Opened) and opened.alone
     own = isinstance(opened, Opened) and not alone and bool(own_sheets(opened))
     at = targets(job, out, own=own, alone=alone)
-    return {path.resolve() for path in (at.priced, at.quote, at.crew)}
+    return {real(path) for path in (at.priced, at.quote, at.crew)}

@@ -17,6 +17,7 @@ from estimator.core.problems import Problem, problem
 from estimator.many.job import broken, ended, fault, price_safely
 from estimator.many.model import Choices, Ended, Result
 from estimator.many.parcel import Parcel, Returned, pack, price_parcel, unpack
+from estimator.many.plan import real
 from estimator.many.run import BEAT
 
 PATIENCE = 10  # seconds to find the scheduler, and again to see the first machine
@@ -148,7 +149,7 @@ def _back(future: Any, job: Path) -> Returned | Result | Problem:
 
 def _key(job: Path, parcel: Parcel) -> str:
     """A name of the task by what is asked, so that the same is never worked out twice at the same time."""
-    made = hashlib.sha256(f"{job.resolve()}\0{parcel.asked}".encode(errors="surrogateescape"))
+    made = hashlib.sha256(f"{real(job)}\0{parcel.asked}".encode(errors="surrogateescape"))
     for file in parcel.beside:
         made.update(f"\0{file.name}\0{len(file.data)}\0".encode(errors="surrogateescape") + file.data)
     return f"job-{made.hexdigest()}"

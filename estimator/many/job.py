@@ -14,8 +14,10 @@ from estimator.many.model import Choices, Result
 from estimator.many.prints import asked_print, wrote_print
 
 
-def price_one(job: Path, choices: Choices, progress: Callable[[int, int], None] | None = None) -> Result:
-    """Price a job, write its outputs, and say what became of it. progress: as of the pipeline."""
+def price_one(
+    job: Path, choices: Choices, progress: Callable[[int, int], None] | None = None, cores: int = 1
+) -> Result:
+    """Price a job, write its outputs, and say what became of it. progress, cores: as of the pipeline."""
     began = perf_counter()
     done = price_file(
         job,
@@ -30,6 +32,7 @@ def price_one(job: Path, choices: Choices, progress: Callable[[int, int], None] 
         screen=choices.screen,
         pdf=choices.pdf,
         mail=choices.mail,
+        cores=cores,
     )
     # after writing: a priced workbook that was priced again is another file now
     rates = done.outcome.rates if done.outcome else choices.rates
@@ -81,7 +84,7 @@ def _words(done: Done) -> str:
     if done.status:
         return "not all priced" if done.status == 1 else "not written"
     provisional = any(o.chosen and o.status == "provisional" for o in done.outcome.priced.options)
-    return "priced, provisional" if provisional else "priced"
+    return "provisional" if provisional else "priced"
 
 
 def _with_prices(result: Result, done: Done) -> Result:

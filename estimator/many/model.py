@@ -13,14 +13,14 @@ from estimator.core.problems import Problem
 # what became of a job, in words, and its exit status
 STATUSES = {
     "priced": 0,
-    "priced, provisional": 0,
+    "provisional": 0,
     "not all priced": 1,
     "cannot be used": 2,
     "not written": 2,
     "two for one name": 2,
     "broken off": 2,
 }
-SETTLED = ("priced", "priced, provisional", "not all priced", "cannot be used")  # the same again if run again
+SETTLED = ("priced", "provisional", "not all priced", "cannot be used")  # the same again if run again
 NOT_REACHED = "not reached"
 
 

@@ -37,20 +37,20 @@ def plan(named: Sequence[Path], deep: bool = False, spare: Iterable[Path | None]
     """The jobs of the files and folders that were named. A file counts whatever its name; of a folder every workbook
     directly in it, with `deep` also of the folders in it, but for what we wrote ourselves. spare: files and folders in
     which no job is looked for (the rate book, the folder for the outputs)."""
-    jobs: dict[Path, Path] = {}
+    jobs: dict[str, Path] = {}
     ours: Counter[str] = Counter()
     left: list[str] = []
-    not_jobs = {path.resolve() for path in spare if path is not None}
+    not_jobs = {real(path) for path in spare if path is not None}
     for path in named:
         if not path.is_dir():
-            jobs.setdefault(path.resolve(), path)
+            jobs.setdefault(real(path), path)
             continue
         for folder in _folders(path, deep, not_jobs):
             found, kinds, others = _in_folder(folder, not_jobs)
             ours.update(kinds)
             left += others
             for job in found:
-                jobs.setdefault(job.resolve(), job)
+                jobs.setdefault(real(job), job)
     if ours:
         counts = [plural(ours[kind], *words) for kind, words in KINDS.items() if ours[kind]]
         left.insert(0, f"{_listed(counts)}, which were written for the jobs here")
@@ -62,18 +62,26 @@ def table_folder(named: Sequence[Path], out: Path | None) -> Path:
     return out or (named[0] if named[0].is_dir() else named[0].parent)
 
 
-def _folders(top: Path, deep: bool, spare: set[Path]) -> list[Path]:
+def real(path: Path) -> str:
+    """A path as the system knows it, links followed, so that one file has one name; also for what can be no file."""
+    try:
+        return os.path.realpath(path)
+    except ValueError:
+        return str(path)
+
+
+def _folders(top: Path, deep: bool, spare: set[str]) -> list[Path]:
     """The folder, and with `deep` those below it, without hidden ones; links to folders are not followed."""
     if not deep:
         return [top]
     found = []
     for here, below, _ in os.walk(top):
-        below[:] = sorted(d for d in below if not d.startswith(".") and (Path(here) / d).resolve() not in spare)
+        below[:] = sorted(d for d in below if not d.startswith(".") and real(Path(here, d)) not in spare)
         found.append(Path(here))
     return found
 
 
-def _in_folder(folder: Path, spare: set[Path]) -> tuple[list[Path], list[str], list[str]]:
+def _in_folder(folder: Path, spare: set[str]) -> tuple[list[Path], list[str], list[str]]:
     """The jobs of a folder, the kinds of what we wrote, and what else is left out and why."""
     try:
         files = sorted(
@@ -87,7 +95,7 @@ def _in_folder(folder: Path, spare: set[Path]) -> tuple[list[Path], list[str], l
     jobs, kinds, others = [], [], []
     for path in files:
         kind = output_of(path.stem, stems) if path in seen else ""
-        if path.resolve() in spare:
+        if real(path) in spare:
             others.append(f"{path.name}, the rate book")
         elif path.name.startswith(("~$", ".~lock.")):
             others.append(f"{path.name}, the mark of a workbook that is open")

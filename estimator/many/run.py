@@ -12,7 +12,7 @@ from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING
 
-from estimator.many.job import ended, price_safely
+from estimator.many.job import broken, ended, fault, price_safely
 from estimator.many.model import Choices, Ended, Result
 from estimator.many.stop import deaf
 
@@ -48,7 +48,11 @@ def in_processes(jobs: Sequence[Path], choices: Choices, asked: Event, count: in
     while waiting and not asked.is_set():
         doubtful: list[int] = []
         with _pool(min(count, len(waiting), MOST), jobs, choices) as pool:
+            before = len(waiting)
             yield from _crowd(pool, jobs, choices, waiting, doubtful, asked, min(count, MOST))
+        if len(waiting) == before and not asked.is_set():  # no process can be begun here
+            number = waiting.popleft()
+            yield number, price_safely(jobs[number], choices)
         for number in sorted(doubtful):
             if asked.is_set():
                 return
@@ -79,7 +83,7 @@ def _crowd(
             try:
                 running[pool.submit(jobs[waiting[0]], choices)] = waiting[0]
                 waiting.popleft()
-            except BrokenProcessPool:
+            except (BrokenProcessPool, OSError):
                 whole = False
         ready, _ = wait(running, timeout=BEAT, return_when=FIRST_COMPLETED)
         if not ready:
@@ -91,6 +95,8 @@ def _crowd(
             except BrokenProcessPool:
                 doubtful.append(number)
                 whole = False
+            except Exception as error:  # what came of it did not find its way back
+                yield number, broken(jobs[number], fault(jobs[number], error))
             else:
                 yield number, result
 

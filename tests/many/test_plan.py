@@ -130,3 +130,12 @@ def test_in_a_folder_a_clash_does_not_stop_the_others(tmp_path: Path) -> None:
         ("b.xlsx", "priced"),
     ]
     assert sorted(p.name for p in tmp_path.glob("*-priced*")) == ["b-priced.xlsx"]
+
+
+def test_a_name_that_no_file_can_have_and_a_link_to_itself(tmp_path: Path) -> None:
+    loop = tmp_path / "loop.xlsx"
+    loop.symlink_to(loop)
+    odd = Path("a\0b.xlsx")
+    assert plan([loop, odd]).jobs == (loop, odd)
+    assert clashes([loop, odd], None) == {}
+    assert plan([tmp_path]).jobs == (loop,)

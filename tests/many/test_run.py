@@ -133,6 +133,16 @@ def test_signals_are_left_alone_outside_the_main_thread() -> None:
     assert seen == [False]
 
 
+def test_where_no_process_can_be_begun_this_one_does_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise BlockingIOError(11, "Resource temporarily unavailable")
+
+    monkeypatch.setattr("concurrent.futures.process.ProcessPoolExecutor.submit", refuse)
+    jobs = [job(tmp_path, name) for name in ("a", "b")]
+    found = results(in_processes(jobs, PLAIN, threading.Event(), 2))
+    assert [found[n].status for n in (0, 1)] == ["priced", "priced"]
+
+
 def command(*words: object) -> tuple[int, str]:
     found = CliRunner().invoke(main, [str(w) for w in words])
     assert found.exception is None or isinstance(found.exception, SystemExit), found.exc_info

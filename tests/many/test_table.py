@@ -76,7 +76,7 @@ def test_a_row_stands_while_nothing_that_it_was_made_from_changed(tmp_path: Path
     assert stands(row, path, tmp_path, PLAIN)
     assert not stands(row, path, tmp_path, replace(PLAIN, mail=True))
     for status in STATUSES:
-        settled = status in ("priced", "priced, provisional", "not all priced", "cannot be used")
+        settled = status in ("priced", "provisional", "not all priced", "cannot be used")
         assert stands(replace(row, status=status), path, tmp_path, PLAIN) == settled
     assert not stands(replace(row, asked=""), path, tmp_path, PLAIN)
     data = result.written[1].read_bytes()
