@@ -113,8 +113,8 @@ def _within(
         if not knows(unit, kind):
             return None, _wrong_unit(found, unit, kind, say)
     if kind == "whole":
-        readings = tuple(n for n in readings if not n % 1) or readings[:1]
-        if readings[0] % 1:
+        readings = tuple(n for n in readings if _whole(n)) or readings[:1]
+        if not _whole(readings[0]):
             return None, say("not-whole", found=found)
     values = [_value(n, unit, kind) for n in readings]
     inside = [i for i, v in enumerate(values) if _in_bounds(v, column)]
@@ -128,6 +128,11 @@ def _within(
         [] if len(readings) == 1 else say("read-as", found=found, shown=shown[inside[0]], other=shown[1 - inside[0]])
     )
     return value, notes
+
+
+def _whole(number: Decimal) -> bool:
+    """Whether a number is whole, however long it is: a remainder of more digits than are kept cannot be taken."""
+    return number == number.to_integral_value()
 
 
 def _bare_percent(

@@ -32,7 +32,7 @@ from estimator.sheets.package import (
     workbook_part,
 )
 from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_of, styles_of
-from estimator.sheets.tidy_places import column_of, in_its_place, row_number
+from estimator.sheets.tidy_places import column_of, in_its_place, once_each, row_number
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -246,6 +246,8 @@ def _cells(row: _Element, number: int, facts: Facts, styles: int, strings: int) 
 def _content(cell: _Element, row: int, column: int, facts: Facts, strings: int) -> tuple[str, str]:
     """What stands in a cell and its type attribute; a blank text for an empty cell."""
     children = {local(child): child for child in cell}
+    if len(children) < len(cell):
+        once_each(cell)
     kind = cell.get("t") or "n"
     value = children["v"].text if "v" in children else None
     formula = ""

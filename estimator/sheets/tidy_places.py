@@ -48,3 +48,11 @@ def column_of(cell: _Element, row: int, before: int) -> int:
     if column > LAST_COLUMN:
         raise ValueError(f"a cell in row {row} stands beyond the last column")
     return column
+
+
+def once_each(cell: _Element) -> None:
+    """Nothing for a cell that has one value, one formula and one text at most: of two each program takes another."""
+    names = [local(child) for child in cell]
+    twice = next((n for n in ("v", "f", "is") if names.count(n) > 1), "")
+    if twice:
+        raise ValueError(f"cell {cell.get('r') or '?'} holds <{twice}> twice")

@@ -44,11 +44,16 @@ class Worker:
 
 
 def _work(pipe: Connection, only: str) -> None:
-    """Try what comes, until nothing comes."""
+    """Try what comes, as long as there is somebody who sends it."""
     import resource
 
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-    while (seed := pipe.recv()) is not None:
+    parent = os.getppid()
+    while True:
+        while not pipe.poll(5):
+            if os.getppid() != parent:
+                return  # nobody asks any more
+        seed = pipe.recv()
         _forget_peak()
         found = tried(seed, only)
         pipe.send(replace(found, megabytes=_peak()))
@@ -142,7 +147,7 @@ def _failed(worker: Worker, why: str) -> Verdict:
 def table(found: Sequence[Verdict]) -> list[str]:
     """What became of the mutants, by kind, as rows of a document."""
     rows = [
-        "| kind | mutants | priced the same | told in To check | shown in Basis | refused | failures | most s | most MB |",
+        "| kind | mutants | priced the same | told | shown in Basis | refused | failures | most s | most MB |",
         "|---|---|---|---|---|---|---|---|---|",
     ]
     for kind in [*sorted({v.kind for v in found}), "all"]:

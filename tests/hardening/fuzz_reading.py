@@ -152,7 +152,7 @@ def _rows(cells: Cells, table: Table) -> Iterator[tuple[tuple[int, int], Placed]
             break
         if len(known) > max(best, 0):
             best, at = len(known), r
-    heads = {c: v for c, v in rows.get(at, {}).items()}
+    heads = dict(rows.get(at, {}))
     needed = {c for c, v in heads.items() if heading(v) in required}
     for (r, c), (value, shape) in sorted(cells.items()):
         if r == at:

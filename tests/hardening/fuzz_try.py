@@ -36,8 +36,7 @@ from tests.hardening.mutate_cells import mutate_cells
 from tests.hardening.mutate_rates import mutate_table
 from tests.hardening.mutate_zip import Mutant
 
-EVERY = 25  # of the mutants that price the same, one in so many is written too
-OWN = ("Summary", "Bill")
+EVERY, CHANGED = 25, 3  # one in so many is written too: of the mutants that price the same, of those that do not
 
 
 @dataclass(frozen=True)
@@ -138,7 +137,7 @@ def judged(seed: int, name: str, mutant: Mutant, write: bool | None) -> tuple[st
     if changed:
         faults = silent(outcome, before, readings(mutant.data), file_name(of))
         end = told_or_shown(outcome, before, mutant, file_name(of))
-    if write if write is not None else (changed or seed % EVERY == 0):
+    if write if write is not None else (seed % (CHANGED if changed else EVERY) == 0):
         faults += written_faults(mutant.data, file_name(of), outcome.priced, now)
     return ("failed" if faults else end), faults
 

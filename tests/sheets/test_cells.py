@@ -311,6 +311,7 @@ TWO_WAYS = {
     "a row of no number": ('<row r="2"', '<row r="two"'),
     "a row under another name": ("</row></sheetData>", '</row><rows r="4"/></sheetData>'),
     "a row inside a row": ("</row></sheetData>", '<row r="4"><c r="A4"><v>1</v></c></row></row></sheetData>'),
+    "two values of a cell": ("<v>1.5</v>", "<v>1.5</v><v>2.5</v>"),
     "a value outside its cell": ("</row></sheetData>", "<v>3</v></row></sheetData>"),
 }
 

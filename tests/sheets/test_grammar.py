@@ -357,3 +357,11 @@ def test_no_text_breaks_the_grammar(text: str) -> None:
         assert found is None or not isinstance(found, float) or abs(found) < 1e13
         blank = not "".join(c for c in text if c not in "\u200b\u200c\u200d\u2060\ufeff\u00ad").strip()
         assert found is not None or codes or blank or not text.strip("\u200e\u200f\u202a\u202b\u202c\u202d\u202e ")
+
+
+@pytest.mark.parametrize("typed", ["2" * 40, "9" * 29 + ".5", 1e300, 12345678901234567])
+def test_a_number_too_long_to_be_divided_is_out_of_bounds(typed: object) -> None:
+    cell = Cell(typed, "text" if isinstance(typed, str) else "number")  # type: ignore[arg-type]
+    value, problems = read_value(cell, Column("Valid for", "whole", low=1, high=730), "", Context(), Place())
+    assert value is None
+    assert [p.code for p in problems] in (["out-of-bounds"], ["not-whole"])
