@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -118,7 +119,7 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
     planned = plan(jobs, deep, (choices.rates, choices.out))
     if len(jobs) == 1 and not jobs[0].is_dir() and not (resume or cluster):
         with _Progress(jobs[0]) as progress:
-            result = price_one(jobs[0], choices, progress.step)
+            result = price_one(jobs[0], choices, progress.step, processes or os.cpu_count() or 1)
         _result(result)
         sys.exit(result.exit)
     folder = table_folder(jobs, choices.out)

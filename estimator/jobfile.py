@@ -105,9 +105,10 @@ def price_file(
     screen: bool = False,
     pdf: bool = True,
     mail: bool = False,
+    cores: int = 1,
 ) -> Done:
     """Price one job file and write what belongs beside it. screen: look at the wind on sites without a wind speed too.
-    pdf: the quote also as a PDF; mail: also a draft of a mail with it.
+    pdf: the quote also as a PDF; mail: also a draft of a mail with it; cores: how many processes may share the work.
 
     The input is never changed, unless it carries our sheets; then it is replaced in one step.
     """
@@ -131,7 +132,7 @@ def price_file(
         return Done(None, (opened,), (), 2)
     alone = opened.alone
     own = bool(own_sheets(opened)) and not alone
-    outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen)
+    outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen, cores)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
     found = [] if alone else trouble(opened.data, SHEETS, job.name)

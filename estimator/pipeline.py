@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import count
 from pathlib import Path
 
 from estimator.core.names import key
@@ -24,8 +25,7 @@ from estimator.pricing.used import planned_and_used
 from estimator.pricing.usual import missing
 from estimator.rates.model import RateBook, Tax
 from estimator.rates.read import load_rates
-from estimator.screening.forms import Shapes
-from estimator.screening.screen import screen_option
+from estimator.screening.together import screen_all
 from estimator.sheets.cells import Book, read_book
 from estimator.sheets.door import Opened
 from estimator.sheets.rows import find_sheet
@@ -70,11 +70,13 @@ def price_workbook(
     rates: Path | None = None,
     progress: Progress | None = None,
     screen: bool = False,
+    cores: int = 1,
 ) -> Outcome:
     """Price the job in an opened workbook.
 
     rates: a rate book that wins over the job's own; today: the day when the job names none; progress: called
-    with how many options are done and how many there are; screen: also the options of sites without a wind speed.
+    with how many options are done and how many there are; screen: also the options of sites without a wind speed;
+    cores: how many processes may share the screening of many different sails.
     """
     book = read_book(opened)
     if isinstance(book, Problem):
@@ -90,7 +92,7 @@ def price_workbook(
     expired = _expired(header, rate_book, today)
     problems += [*found, *expired]
     job, found = read_job(book, path.name, header, context, allowed_names(rate_book))
-    priced = price_job(job, rate_book, [*problems, *found], progress, screen)
+    priced = price_job(job, rate_book, [*problems, *found], progress, screen, cores)
     if expired:
         options = tuple(replace(o, quote_status=EXPIRED) if o.quote_status != ACCEPTED else o for o in priced.options)
         priced = replace(priced, options=options)
@@ -104,6 +106,7 @@ def price_job(
     problems: Sequence[Problem] = (),
     progress: Progress | None = None,
     screen: bool = False,
+    cores: int = 1,
 ) -> PricedJob:
     """Every option of a job taken off, priced and screened; problems: what reading it has found so far."""
     found = list(problems)
@@ -131,19 +134,23 @@ def price_job(
             found += scoped(more, site=option.site, option=option.name)
         steps.append(_Step(option, draft, worked))
     options = []
-    shapes: Shapes = {}
     grave: list[Problem] = []  # what may come down stands before what may cost
     trips = _trips(steps)
-    for number, step in enumerate(steps, start=1):
+    for step in steps:
         _sorted_in(wrong, found, seen)
         seen = len(found)
         priced, more = _price_option(job, book, step, trips, taxes, wrong)
         found += scoped(more, site=step.option.site, option=step.option.name)
-        screened, more = screen_option(book, step.draft, shapes, screen)
-        grave += scoped(more, site=step.option.site, option=step.option.name)
-        options.append(replace(priced, screened=screened))
+        options.append(priced)
+    steps_done = count(1)
+
+    def done() -> None:
         if progress:
-            progress(number, len(steps))
+            progress(next(steps_done), len(steps))
+
+    for number, (screened, more) in enumerate(screen_all(book, [s.draft for s in steps], screen, cores, done)):
+        grave += scoped(more, site=options[number].site.name, option=options[number].option.name)
+        options[number] = replace(options[number], screened=screened)
     job_bill, apart, more = _job_bill(job, book, taxes)
     found += [*more, *missing(job, book, options, job_bill)]
     totals = job_totals(options, job_bill, [s.name for s in job.sites])

@@ -78,17 +78,20 @@ def figures_of(cloth: Cloth) -> Figures | tuple[str, ...]:
     return Figures(cloth.stiffness, cloth.edge_stiffness, cloth.pretension)
 
 
-def place(
-    shapes: Shapes, hung: Hung, points: Sequence[Point], figures: Figures, hollow: float, share: float
-) -> Placed | NotSettled:
-    """A sail with every corner hung, brought to rest under its pretension.
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """What makes a sail a shape, and where it hangs: as of `Placed`."""
 
-    shapes: those of this run, kept from option to option; points: the fixings in the order of the corners; hollow:
-    dip of an edge over its length.
+    key: Key
+    turned: float
+    at: Vector
+
+
+def hanging(hung: Hung, points: Sequence[Point], figures: Figures, hollow: float) -> Hanging:
+    """A sail with every corner hung, in its own frame.
+
+    points: the fixings in the order of the corners; hollow: dip of an edge over its length.
     """
-    from estimator.geometry.form import film
-    from estimator.geometry.form_density import NotSettled
-
     fixings = [(p.across, p.out, p.height) for p in points]
     tight = [
         _pulled(corner, fixing, hook.stretch / hook.gap)
@@ -99,14 +102,28 @@ def place(
     own = [_into(c, at, turned) for c in tight]
     to = [_into(f, at, turned) for f in fixings]
     dips = tuple(round(hollow * dist(c, own[(i + 1) % len(own)]), GRAIN) for i, c in enumerate(own))
-    key = Key(tuple(own), tuple(to), dips, figures)
+    return Hanging(Key(tuple(own), tuple(to), dips, figures), turned, at)
+
+
+def place(
+    shapes: Shapes, hung: Hung, points: Sequence[Point], figures: Figures, hollow: float, share: float
+) -> Placed | NotSettled:
+    """A sail with every corner hung, brought to rest under its pretension.
+
+    shapes: those of this run, kept from option to option; points, hollow: as of `hanging`.
+    """
+    from estimator.geometry.form import film
+    from estimator.geometry.form_density import NotSettled
+
+    how = hanging(hung, points, figures, hollow)
+    key = how.key
     if key not in shapes:
-        found = film(own, figures.pretension, dips=dips, fixings=to, divisions=DIVISIONS)
+        found = film(key.corners, figures.pretension, dips=key.dips, fixings=key.fixings, divisions=DIVISIONS)
         shapes[key] = found if isinstance(found, NotSettled) else Shape(found, figures)
     shape = shapes[key]
     if isinstance(shape, NotSettled):
         return shape
-    return Placed(hung.taken.sail, tuple(p.fixing for p in points), shape, turned, at, share)
+    return Placed(hung.taken.sail, tuple(p.fixing for p in points), shape, how.turned, how.at, share)
 
 
 def under(shape: Shape, pressure: float) -> Loaded | NotSettled:

@@ -9,7 +9,7 @@ from estimator.core.problems import Problem, problem
 from estimator.geometry.fasteners import GRAVITY
 from estimator.rates.model import RateBook
 from estimator.screening.corners import corner_parts, support_parts
-from estimator.screening.forms import Placed, Shapes, figures_of, place, pulls_on, under, where
+from estimator.screening.forms import Key, Placed, Shapes, figures_of, hanging, place, pulls_on, under, where
 from estimator.screening.model import CornerForce, SailShape, Screened, Vector
 from estimator.screening.parts import CASES, Part, Pulls, alike, check
 from estimator.screening.posts import post_parts
@@ -17,6 +17,7 @@ from estimator.screening.take_down import take_down_wind
 from estimator.screening.wind import Wind, gust_of, wind_of
 from estimator.takeoff.draft import Draft
 from estimator.takeoff.hang import Hung
+from estimator.takeoff.model import Point
 
 WATER = 1000.0  # kg/m3
 LEAST_POOL = 0.005  # m; less is a wet spot
@@ -58,10 +59,8 @@ def screen_option(
     It is wanted where the site has a wind speed, or where it was asked for. shapes: the sails solved so far in this
     run; what is solved here is added.
     """
-    if draft.site.wind_speed is None and not asked:
+    if not wanted(draft, asked):
         return None, []
-    if not draft.hung or any(len(h.corners) != len(h.taken.fixings) for h in draft.hung):
-        return None, []  # a corner that could not be hung is an error of its own
     at = draft.site.source.place("Wind speed")
     wind, gust = wind_of(book), gust_of(book, draft.site)
     lacks = [f"the setting {n}" for n in (wind if isinstance(wind, tuple) else ())]
@@ -80,14 +79,34 @@ def screen_option(
     return _screened(book, draft, _Option(wind, tuple(placed)), *gust)
 
 
+def wanted(draft: Draft, asked: bool) -> bool:
+    """Whether an option is to be screened, and can be; a corner that could not be hung is an error of its own."""
+    hangs = bool(draft.hung) and all(len(h.corners) == len(h.taken.fixings) for h in draft.hung)
+    return hangs and (asked or draft.site.wind_speed is not None)
+
+
+def shapes_of(book: RateBook, draft: Draft) -> list[Key]:
+    """The shapes of an option that is to be screened; none for a sail whose cloth lacks figures."""
+    found = []
+    for hung in draft.hung:
+        cloth = book.cloths[key(hung.taken.cloth)]
+        figures = figures_of(cloth)
+        if not isinstance(figures, tuple):
+            found.append(hanging(hung, _points(draft, hung), figures, cloth.edge_hollow).key)
+    return found
+
+
+def _points(draft: Draft, hung: Hung) -> list[Point]:
+    by_name = {p.fixing: p for p in draft.points}
+    return [by_name[name] for name in hung.taken.fixings]
+
+
 def _placed(book: RateBook, draft: Draft, hung: Hung, shapes: Shapes) -> Placed | Problem | tuple[str, ...]:
     cloth = book.cloths[key(hung.taken.cloth)]
     figures = figures_of(cloth)
     if isinstance(figures, tuple):
         return figures
-    by_name = {p.fixing: p for p in draft.points}
-    points = [by_name[name] for name in hung.taken.fixings]
-    found = place(shapes, hung, points, figures, cloth.edge_hollow, cloth.wind_share or 0.0)
+    found = place(shapes, hung, _points(draft, hung), figures, cloth.edge_hollow, cloth.wind_share or 0.0)
     return found if isinstance(found, Placed) else _unsettled(hung, found.name)
 
 

@@ -8,7 +8,7 @@ from statistics import median
 from tempfile import TemporaryDirectory
 from time import perf_counter
 
-import estimator.pipeline as pipeline
+import estimator.screening.together as together
 from estimator.screening.forms import DIVISIONS
 from estimator.screening.screen import screen_option
 from tests.build import fixing, option, run, write_job
@@ -42,7 +42,7 @@ def seconds(job: Path) -> tuple[float, float]:
         taken.append(perf_counter() - start)
         return found
 
-    real, pipeline.screen_option = pipeline.screen_option, timed
+    real, together.screen_option = together.screen_option, timed
     try:
         for _ in range(RUNS):
             done = run(job).priced
@@ -50,7 +50,7 @@ def seconds(job: Path) -> tuple[float, float]:
             screened = done.options[0].screened
             wind = screened.take_down.wind if screened and screened.take_down else 0.0
     finally:
-        pipeline.screen_option = real
+        together.screen_option = real
     return median(taken), wind
 
 
