@@ -238,9 +238,12 @@ def _run(read: Read, of_sail: Mapping[str, str]) -> tuple[Run, list[Problem]]:
 def _choose(options: list[Option], sites: Mapping[str, Site]) -> tuple[list[Option], list[Problem]]:
     """A single option is chosen; two marked are an error; several and none marked leave the site out."""
     problems: list[Problem] = []
-    result = list(options)
+    at_site: dict[str, list[Option]] = {}
+    for o in options:
+        at_site.setdefault(o.site, []).append(o)
+    changed: dict[int, bool] = {}  # an option's identity to whether it is chosen
     for site in sites.values():
-        mine = [o for o in options if o.site == site.name]
+        mine = at_site.get(site.name, [])
         marked = [o for o in mine if o.chosen]
         if len(marked) > 1:
             cells = ", ".join(str(o.source.place("Chosen")) for o in marked)
@@ -249,12 +252,13 @@ def _choose(options: list[Option], sites: Mapping[str, Site]) -> tuple[list[Opti
                 problems.append(
                     problem("two-chosen", place, site=site.name, option=o.name, name=site.name, cells=cells)
                 )
-            result = [replace(o, chosen=False) if o in marked else o for o in result]
+                changed[id(o)] = False
         elif len(mine) == 1 and not marked:
-            result = [replace(o, chosen=True) if o is mine[0] else o for o in result]
+            changed[id(mine[0])] = True
         elif len(mine) > 1 and not marked:
             place = mine[0].source.place("Chosen")
             problems.append(problem("none-chosen", place, site=site.name, name=site.name, count=len(mine)))
         elif not mine:
             problems.append(problem("site-without-option", site.source.place("Site"), site=site.name, name=site.name))
+    result = [replace(o, chosen=changed[id(o)]) if id(o) in changed else o for o in options]
     return result, problems

@@ -109,11 +109,11 @@ def excluded(priced: PricedJob) -> list[str]:
 def assumptions(priced: PricedJob) -> list[str]:
     """What was not measured but told or assumed, by site."""
     found: list[str] = []
-    options = offered(priced)
-    names = list(dict.fromkeys(o.site.name for o in options))
-    for name in names:
-        mine = [o for o in options if o.site.name == name]
-        before = f"{name}: " if len(names) > 1 else ""
+    at_site: dict[str, list[PricedOption]] = {}
+    for o in offered(priced):
+        at_site.setdefault(o.site.name, []).append(o)
+    for name, mine in at_site.items():
+        before = f"{name}: " if len(at_site) > 1 else ""
         seen = {key(f) for o in mine for f in used(o)}
         fixings = [f for f in priced.job.fixings.get(name, ()) if key(f.name) in seen]
         for known, words in (
