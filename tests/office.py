@@ -42,7 +42,7 @@ Grid = Sequence[Sequence[str]]
 Stored = Mapping[tuple[str, str], tuple[str, object]]
 
 
-def _convert(paths: Sequence[Path], out: Path, kind: str) -> str:
+def convert(paths: Sequence[Path], out: Path, kind: str) -> str:
     """Every workbook opened, recalculated and saved as another kind in `out`, in one run of the program."""
     office = program()
     assert office, "LibreOffice is not installed"
@@ -63,7 +63,7 @@ def recalculate(paths: Sequence[Path], out: Path) -> list[Path]:
 
     The paths need names that differ. Raises AssertionError when the program gives no file.
     """
-    said = _convert(paths, out, "xlsx")
+    said = convert(paths, out, "xlsx")
     made = [out / p.with_suffix(".xlsx").name for p in paths]
     assert all(p.exists() for p in made), said
     return made
@@ -79,7 +79,7 @@ def recalculated(workbooks: Mapping[str, bytes]) -> Iterator[tuple[str, Mapping[
         inside.mkdir()
         for name, data in workbooks.items():
             (inside / f"{name}.xlsx").write_bytes(_without_print_titles(data))
-        said = _convert([inside / f"{name}.xlsx" for name in workbooks], out, _EVERY_SHEET)
+        said = convert([inside / f"{name}.xlsx" for name in workbooks], out, _EVERY_SHEET)
         for name in workbooks:
             made = sorted(out.glob(f"{name}-*.csv"))
             assert made, (name, said)

@@ -5,30 +5,47 @@ What differs, and is right, is listed by reason; nothing else may differ, and a 
 
 from __future__ import annotations
 
+import csv
 import io
-import warnings
-from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from collections.abc import Callable
+from datetime import datetime, time, timedelta
 from pathlib import Path
-from typing import Any
 
-import openpyxl
 import pytest
 import xlsxwriter
-from python_calamine import CalamineWorkbook
 
 from estimator.jobfile import price_file
-from estimator.sheets.cells import Book, Cell, read_book
-from estimator.sheets.door import Opened, check_bytes
+from estimator.rates.files import find_tables
+from estimator.sheets.cells import Cell
 from tests.build import DAY
 from tests.golden.samples import FOLDER
+from tests.nightly.readers import (
+    DURATION,
+    ERROR,
+    NO_NUMBER,
+    READERS,
+    SECONDS,
+    SPACES,
+    UNCALCULATED,
+    UNREAD,
+    by_openpyxl,
+    compare_all,
+    compared,
+    kept_by,
+    ours,
+    same,
+    why,
+)
+from tests.office import absent, convert, program
+from tests.random_jobs import random_job
 from tests.workbooks import test_quirks, test_rows
 from tests.workbooks.biff import xls
 from tests.workbooks.books import SHEETS, cell_is, job
 from tests.workbooks.odf import ods
 
-Values = Mapping[tuple[int, int], Any]
 TEMPLATE = FOLDER.parent / "templates" / "job.xlsx"
+RATES = FOLDER.parent / "templates" / "rates"
+DAYTIME = datetime(2026, 4, 3, 14, 30)  # noqa: DTZ001
 
 
 def every_kind_of_value(since_1904: bool = False) -> bytes:
@@ -83,89 +100,6 @@ def files() -> dict[str, Callable[[], bytes]]:
 FILES = files()
 
 
-def ours(data: bytes, name: str) -> dict[str, dict[tuple[int, int], Cell]]:
-    """Sheet to place to cell, as we read it."""
-    opened = check_bytes(data, name)
-    assert isinstance(opened, Opened), opened
-    book = read_book(opened)
-    assert isinstance(book, Book), book
-    return {s.name: dict(s.cells) for s in book.sheets}
-
-
-def by_openpyxl(data: bytes, name: str, values: bool = True) -> dict[str, Values] | None:
-    """Sheet to place to value, as openpyxl reads the file itself; None where it cannot."""
-    if not data.startswith(b"PK") or name == "ods":
-        return None
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            book = openpyxl.load_workbook(io.BytesIO(data), data_only=values)
-    except Exception:  # of whatever kind: that it cannot read it is what is asked
-        return None
-    return {
-        sheet.title: {(c.row, c.column): c.value for row in sheet.iter_rows() for c in row if c.value is not None}
-        for sheet in book.worksheets
-    }
-
-
-def by_calamine(data: bytes) -> dict[str, Values] | None:
-    """Sheet to place to value, as calamine reads the file; None where it cannot."""
-    try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        return {
-            name: {
-                (r, c): value
-                for r, row in enumerate(book.get_sheet_by_name(name).to_python(skip_empty_area=False), start=1)
-                for c, value in enumerate(row, start=1)
-                if value != ""
-            }
-            for name in book.sheet_names
-        }
-    except Exception:  # as above
-        return None
-
-
-def same(one: Any, other: Any) -> bool:
-    """Whether two values are one; a day is a day at midnight, a whole number its float to 15 digits."""
-    if isinstance(one, bool) != isinstance(other, bool):
-        return False
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return f"{one:.15g}" == f"{other:.15g}"
-    if isinstance(other, date) and not isinstance(other, datetime):
-        other = datetime(other.year, other.month, other.day)  # noqa: DTZ001
-    return bool(one == other)
-
-
-ERROR = "an error is an error, not blank"
-NO_NUMBER = "a number that is none is an error"
-UNCALCULATED = "what was never calculated is not blank"
-SPACES = "a number with spaces round it is a number, as the format allows"
-UNREAD = "a part in another encoding is read, not passed over"
-
-
-def why(cell: Cell | None, value: Any) -> str:
-    """Why a difference from another reader is right; blank where it is not."""
-    if cell is None:
-        return ""
-    if value is None:
-        return {"error": ERROR, "uncalculated": UNCALCULATED}.get(cell.kind, UNREAD)
-    if cell.kind == "error":
-        return NO_NUMBER if str(value).casefold() == "nan" else ""
-    return SPACES if isinstance(value, str) and cell.kind == "number" and float(value) == cell.value else ""
-
-
-def reasons(data: bytes, name: str, theirs: Mapping[str, Values]) -> set[str]:
-    """Why values differ: all reasons, the place of a difference that has none among them."""
-    found = set()
-    for sheet, cells in ours(data, name).items():
-        others = theirs[sheet]
-        for place in {*cells, *others}:
-            cell, value = cells.get(place), others.get(place)
-            if cell is None or value is None or not same(cell.value, value):
-                found.add(why(cell, value) or f"{sheet} {place}: {cell} is {value!r}")
-    return found
-
-
 DIFFER = {
     ("openpyxl", "values"): {UNCALCULATED},
     ("openpyxl", "values since 1904"): {UNCALCULATED},
@@ -187,15 +121,35 @@ CANNOT = {
 }  # fmt: skip
 
 
+def explained(reader: str, name: str, data: bytes, file: str = "") -> int:
+    """How many cells were compared; 0 where the reader cannot read the workbook. file: what it is called."""
+    theirs = READERS[reader](data)
+    if not theirs or (reader == "openpyxl" and name in CANNOT[reader]):
+        assert name in CANNOT[reader]
+        return 0
+    assert name not in CANNOT[reader]
+    found = compared(data, file or name, theirs)
+    assert found.unexplained == []
+    assert set(found.reasons) == DIFFER.get((reader, name), set())
+    return found.cells
+
+
 @pytest.mark.parametrize("reader", CANNOT)
 @pytest.mark.parametrize("name", FILES)
 def test_values_are_those_of_other_readers(name: str, reader: str) -> None:
     data = FILES[name]()
-    theirs = by_calamine(data) if reader == "calamine" else by_openpyxl(data, name)
-    assert (not theirs) == (name in CANNOT[reader])
-    if theirs:
-        assert reasons(data, name, theirs) == DIFFER.get((reader, name), set())
-    assert sum(len(cells) for cells in ours(data, name).values()) > 20
+    cells = explained(reader, name, data)
+    assert cells > 20 or name in CANNOT[reader]
+    assert sum(len(sheet) for sheet in ours(data, name).values()) > 20
+
+
+def test_random_jobs_read_alike_in_great_number(tmp_path: Path) -> None:
+    """Of the office's numbers in every shape: typed, in per cent, as days, as lengths with a unit."""
+    cells = 0
+    for seed in range(8):
+        data = random_job(tmp_path / f"{seed}.xlsx", seed).read_bytes()
+        cells += sum(explained(reader, f"{seed}.xlsx", data) for reader in READERS)
+    assert cells > 4_000
 
 
 @pytest.mark.parametrize("reader", CANNOT)
@@ -204,16 +158,56 @@ def test_what_a_priced_workbook_holds_of_the_user_reads_alike(reader: str, tmp_p
     path.write_bytes(job())
     price_file(path, today=DAY, quote=False, crew=False, drawings=False)
     data = (tmp_path / "job-priced.xlsx").read_bytes()
-    theirs = by_calamine(data) if reader == "calamine" else by_openpyxl(data, "priced")
+    theirs = READERS[reader](data)
     assert theirs is not None
     assert "Bill" in theirs
     assert set(ours(data, "job-priced.xlsx")) == set(SHEETS)
-    assert reasons(data, "job-priced.xlsx", theirs) == set()
+    assert explained(reader, "priced", data, "job-priced.xlsx") > 50
+
+
+def test_tables_of_a_folder_read_as_a_reader_of_text_does() -> None:
+    found, problems = find_tables(RATES)
+    assert problems == []
+    cells = 0
+    for path in RATES.glob("*.csv"):
+        with path.open(encoding="utf-8-sig", newline="") as f:
+            theirs = {(r, c): v for r, row in enumerate(csv.reader(f), 1) for c, v in enumerate(row, 1) if v.strip()}
+        mine = {place: cell.value for place, cell in found[path.stem].sheet.cells.items()}
+        assert mine == theirs, path.name
+        cells += len(mine)
+    assert cells > 3_000
+
+
+@pytest.mark.long
+@pytest.mark.office
+@pytest.mark.parametrize("kind", ["ods", "xls"])
+def test_what_an_office_program_saves_reads_alike(kind: str, tmp_path: Path) -> None:
+    """Samples, random jobs and a workbook with every kind of value, saved in two other kinds."""
+    if program() is None:
+        absent("other kinds of workbooks")
+        return
+    (tmp_path / "values.xlsx").write_bytes(every_kind_of_value())
+    jobs = [*sorted(FOLDER.glob("*.xlsx")), *(random_job(tmp_path / f"{seed}.xlsx", seed) for seed in range(12))]
+    convert([*jobs, tmp_path / "values.xlsx"], tmp_path / "saved", kind)
+    tally = compare_all(sorted((tmp_path / "saved").iterdir()))
+    assert tally.unexplained == []
+    assert tally.files[f".{kind}"] == tally.read["calamine"] == len(jobs) + 1
+    assert tally.cells["calamine"] > 8_000
+
+
+@pytest.mark.long
+def test_every_workbook_that_these_tests_open_reads_alike(tmp_path: Path) -> None:
+    tally = compare_all(kept_by(["tests/workbooks", "tests/sheets"], tmp_path))
+    assert tally.unexplained == []
+    assert tally.files.total() > 150
+    assert tally.read["calamine"] > 0.8 * tally.files.total()
+    assert tally.cells["calamine"] > 10_000
+    assert tally.cells["openpyxl"] > 10_000
 
 
 def test_formulas_are_those_of_openpyxl() -> None:
     data = every_kind_of_value()
-    theirs = by_openpyxl(data, "values", values=False)
+    theirs = by_openpyxl(data, values=False)
     assert theirs is not None
     formulas = {place: c.formula for place, c in ours(data, "values")["Values"].items() if c.formula}
     assert formulas == {
@@ -224,7 +218,30 @@ def test_formulas_are_those_of_openpyxl() -> None:
 
 def test_a_difference_is_found() -> None:
     data = job()
-    theirs = by_openpyxl(data, "job")
+    theirs = by_openpyxl(data)
     assert theirs is not None
     changed = {**theirs, "Sites": {**theirs["Sites"], (2, 4): 11, (9, 9): "more"}}
-    assert len(reasons(data, "job", changed)) == 2
+    found = compared(data, "job", changed)
+    assert len(found.unexplained) == 2
+    assert not found.reasons
+    assert found.cells > 50
+
+
+ODD: list[tuple[Cell, object, str]] = [
+    (Cell("#N/A", "error"), 0.5, ""),
+    (Cell("much", "text"), "more", ""),
+    (Cell(2.5, "number"), "2.6", ""),
+    (Cell(timedelta(hours=42), "time"), "PT41H00M00S", ""),
+    (Cell(timedelta(hours=42), "time"), "PT42H00M00S", DURATION),
+    (Cell(True, "bool", "=TRUE()"), 0.0, ""),
+    (Cell(DAYTIME, "date"), DAYTIME.replace(minute=1), ""),
+    (Cell(DAYTIME, "date"), DAYTIME.replace(microsecond=9), SECONDS),
+    (Cell(DAYTIME, "date"), time(0), ""),
+    (Cell(1e-7, "number"), True, ""),
+]
+
+
+@pytest.mark.parametrize(("cell", "value", "reason"), ODD)
+def test_a_reason_holds_only_where_it_is_one(cell: Cell, value: object, reason: str) -> None:
+    assert not same(cell.value, value)
+    assert why(cell, value) == reason
