@@ -280,3 +280,42 @@ def test_ctrl_c_leaves_no_half_file_and_the_run_goes_on(tmp_path: Path, times: i
     whole = outputs(out)
     assert {name: whole[name] for name in there} == there
     assert sum(name.endswith("-quote.pdf") for name in whole) == 9
+
+
+@pytest.mark.long
+def test_a_run_that_is_killed_leaves_a_table_to_go_on_from_and_no_process(tmp_path: Path) -> None:
+    folder = fresh(tmp_path, "jobs")
+    for number in range(6):
+        job(folder, str(number))
+    words = [sys.executable, "-m", "estimator.cli", "price", str(folder), "--no-drawings", "--no-pdf", "--no-crew"]
+    run = subprocess.Popen([*words, "--processes", "2"], stderr=subprocess.PIPE, text=True, start_new_session=True)
+    assert run.stderr is not None
+    for line in run.stderr:
+        if line.startswith("2 of 6"):
+            break
+    run.kill()
+    run.wait(10)
+    until = time.monotonic() + 20
+    while group_lives(run.pid) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert not group_lives(run.pid)
+    rows = table(folder)
+    assert len(rows) == 6
+    assert {row["Status"] for row in rows} <= {"priced", "not reached"}
+    there = outputs(folder)
+    again = subprocess.run([*words, "--resume"], capture_output=True, text=True, timeout=120, check=False)
+    assert again.returncode == 0, again.stderr
+    assert {row["Status"] for row in table(folder)} == {"priced"}
+    whole = outputs(folder)
+    assert {name: whole[name] for name in there if not name.startswith(".")} == {
+        name: data for name, data in there.items() if not name.startswith(".")
+    }
+
+
+def group_lives(pid: int) -> bool:
+    """Whether any process of a group is still there."""
+    try:
+        os.killpg(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
