@@ -14,6 +14,7 @@ from estimator.core.problems import Problem
 STATUSES = {
     "priced": 0,
     "provisional": 0,
+    "rate book": 0,
     "not all priced": 1,
     "cannot be used": 2,
     "not written": 2,

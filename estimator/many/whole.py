@@ -14,7 +14,7 @@ from estimator.many.book import render_table
 from estimator.many.clash import clashes
 from estimator.many.cluster import connected, on_cluster
 from estimator.many.model import NOT_REACHED, STATUSES, Choices, Ended, Result
-from estimator.many.plan import TABLE, Plan
+from estimator.many.plan import TABLE, Plan, real
 from estimator.many.run import cores, in_processes, in_turn
 from estimator.many.stop import ctrl_c
 from estimator.many.table import Row, as_csv, from_folder, read_table, row_of, stands
@@ -99,6 +99,7 @@ def price_all(run: Run, tell: Callable[[Step], None], stopping: Callable[[], Non
                 next(beat)
         except KeyboardInterrupt:  # Ctrl-C again
             asked.set()
+    rows = _without_rate_books(run, rows)
     refused = _save(run, rows)
     problems += refused
     statuses = [STATUSES.get(row.status, 0) for row in rows]
@@ -121,6 +122,15 @@ def _first_rows(run: Run, wrong: Mapping[Path, Problem]) -> tuple[list[Row], lis
             row = before
         rows.append(row)
     return rows, problems
+
+
+def _without_rate_books(run: Run, rows: list[Row]) -> list[Row]:
+    """The rows, with what proved to be the rate book of a job, and no job, called so."""
+    books = {real(run.folder / row.rates) for row in rows if row.rates}
+    return [
+        Row(row.file, "rate book") if row.status == "cannot be used" and real(job) in books else row
+        for job, row in zip(run.plan.jobs, rows, strict=True)
+    ]
 
 
 def _clashing(why: Problem) -> Result:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import csv
+import re
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from estimator.many.clash import clashes
 from estimator.many.plan import output_of, plan
+from estimator.rates.where import default_rates
 from tests.many.folder import PLAIN, job, run_folder
 
 
@@ -139,3 +143,18 @@ def test_a_name_that_no_file_can_have_and_a_link_to_itself(tmp_path: Path) -> No
     assert plan([loop, odd]).jobs == (loop, odd)
     assert clashes([loop, odd], None) == {}
     assert plan([tmp_path]).jobs == (loop,)
+
+
+def test_a_workbook_that_is_the_rate_book_of_a_job_is_called_so(tmp_path: Path) -> None:
+    book = Workbook()
+    for table in sorted(default_rates().glob("*.csv")):
+        sheet = book.create_sheet(table.stem)
+        for row in csv.reader(table.read_text("utf-8-sig").splitlines()):
+            sheet.append([float(t) if re.fullmatch(r"\d+\.?\d*", t) else t or None for t in row])
+    book.save(tmp_path / "prices.xlsx")
+    job(tmp_path, "a", Rates="prices.xlsx")
+    ended = run_folder(tmp_path, PLAIN, processes=1)
+    assert [(r.file, r.status) for r in ended.rows] == [("a.xlsx", "priced"), ("prices.xlsx", "rate book")]
+    assert ended.status == 0
+    again = run_folder(tmp_path, PLAIN, processes=1, resume=True)
+    assert (again.status, again.stood) == (0, 1)
