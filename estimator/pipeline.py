@@ -10,7 +10,7 @@ from itertools import count
 from pathlib import Path
 
 from estimator.core.names import key
-from estimator.core.problems import Place, Problem, problem, scoped, worst_first
+from estimator.core.problems import Place, Problem, once, problem, scoped, worst_first
 from estimator.job.header import read_header
 from estimator.job.model import Extra, Header, Job, Option
 from estimator.job.read import read_job
@@ -163,7 +163,7 @@ def price_job(
     used, more = planned_and_used(job, book, options, job_bill)
     made = PricedJob(job, book, tuple(options), job_bill, totals, (), apart, surveys, order=order, used=used)
     found += [*more, *price_problems(made), *payment_problems(made)]
-    return replace(made, problems=tuple(worst_first(_once([*grave, *found]))))
+    return replace(made, problems=tuple(worst_first(once([*grave, *found]))))
 
 
 def _price_option(
@@ -236,22 +236,6 @@ def _touched(wrong: _BySite, option: Option) -> bool:
         ):
             return True
     return False
-
-
-def _once(problems: Sequence[Problem]) -> list[Problem]:
-    """Each problem once. A note on a cell that has an error adds nothing to it; a warning that several options of a
-    site share is of the site."""
-    wrong = {(p.place.sheet, p.place.cell) for p in problems if p.level == "error" and p.place.cell}
-    seen: dict[tuple[object, ...], Problem] = {}
-    for p in problems:
-        if p.level == "error":
-            seen.setdefault((p,), p)
-        elif p.level != "note" or (p.place.sheet, p.place.cell) not in wrong:
-            at = (p.code, p.place, p.message, p.site)
-            old = seen.setdefault(at, p)
-            if old.option != p.option:
-                seen[at] = replace(old, option=None)
-    return list(seen.values())
 
 
 def exit_status(outcome: Outcome) -> int:

@@ -96,3 +96,20 @@ def did_you_mean(found: str, allowed: Iterable[str]) -> str:
 def worst_first(problems: Iterable[Problem]) -> list[Problem]:
     """Errors, then warnings, then notes; the order within a level is kept."""
     return sorted(problems, key=lambda p: LEVELS.index(p.level))
+
+
+def once(problems: Iterable[Problem]) -> list[Problem]:
+    """Each problem once. A note on a cell that has an error adds nothing to it; a warning that several options of a
+    site share is of the site."""
+    problems = list(problems)
+    wrong = {(p.place.sheet, p.place.cell) for p in problems if p.level == "error" and p.place.cell}
+    seen: dict[tuple[object, ...], Problem] = {}
+    for p in problems:
+        if p.level == "error":
+            seen.setdefault((p,), p)
+        elif p.level != "note" or (p.place.sheet, p.place.cell) not in wrong:
+            at = (p.code, p.place, p.message, p.site)
+            old = seen.setdefault(at, p)
+            if old.option != p.option:
+                seen[at] = replace(old, option=None)
+    return list(seen.values())

@@ -1,4 +1,4 @@
-"""The screening of many options, shared among processes: options that share a shape stay together, so that each shape is
+"""The screening of many options, shared among processes. Options that share a shape stay together: each shape is then
 solved once and in the same order as by one process, and the figures are the same to the last digit."""
 
 from __future__ import annotations
