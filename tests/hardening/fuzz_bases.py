@@ -6,6 +6,7 @@ import io
 import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from estimator.jobfile import price_file
 from estimator.rates.where import default_rates
 from tests.build import DAY
 from tests.golden.samples import FOLDER
+from tests.hardening.mutate_zip import packed, unpacked
 from tests.workbooks.biff import xls
 from tests.workbooks.odf import ods
 
@@ -105,6 +107,7 @@ def written(sheets: Sheets, *, dressed: bool = False) -> bytes:
     """The sheets as a workbook. dressed: title rows, a merged heading, units in formats, a formula, hidden things."""
     made = io.BytesIO()
     with xlsxwriter.Workbook(made, {"strings_to_formulas": False, "strings_to_numbers": False}) as book:
+        book.set_properties({"created": datetime(2026, 4, 3)})  # noqa: DTZ001
         day = book.add_format({"num_format": "yyyy-mm-dd"})
         percent = book.add_format({"num_format": "0%"})
         millimetres = book.add_format({"num_format": '0" mm"'})
@@ -213,7 +216,7 @@ def messy() -> Base:
 
 @cache
 def open_document() -> Base:
-    return Base("ods", ods(plain_sheets(TWO)), "ods")
+    return Base("ods", packed(unpacked(ods(plain_sheets(TWO)))), "ods")
 
 
 @cache

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -58,8 +58,9 @@ def differing(before: Figures, now: Figures) -> list[str]:
 
 @dataclass(frozen=True)
 class Told:
-    """What the program says of cells. named: cells with a problem of any level, as Sheet!A1; rows: rows that a
-    problem of a sheet lists; columns: sheet and letters of columns that are told to be twice; sheets: sheets, and "" for the file, that a problem is about."""
+    """What the program says of cells. named: cells with a problem of any level, as Sheet!A1; columns: sheet and letters
+    of columns that are told to be twice or under no heading; rows: rows that a problem of a sheet lists; sheets: sheets
+    that a problem is about, "" for the file; words: all sentences."""
 
     named: frozenset[str]
     columns: frozenset[tuple[str, str]]
@@ -113,25 +114,33 @@ class BaseSeen:
     merged: Mapping[str, tuple[str, ...]]
 
 
-def silent(outcome: Outcome, base: BaseSeen, found: list[Reading], file: str) -> list[str]:
-    """What is wrong with a mutant whose figures differ: blank for one that is told or shown. In words."""
+def silent(outcome: Outcome, base: BaseSeen, readers: Iterable[Callable[[], Reading | None]], file: str) -> list[str]:
+    """What is wrong with a mutant whose figures differ, in words; nothing for one that is told or shown.
+
+    readers: each reads the mutant by another library; once one agrees with everything, the next is not asked.
+    """
     priced = outcome.priced
     assert priced is not None
     new = [p for p in outcome.problems if (p.code, p.message) not in base.problems]
     all_told, new_told = told(outcome.problems, file), told(new, file)
-    if not found:
-        loud = [p for p in new if p.level != "note" and p.place.file in ("", file)]
-        return [] if loud else ["figures differ, no other reader reads the file, and nothing new is said"]
     faults: list[list[str]] = []
     any_change = False
-    for reading in found:
+    for read in readers:
+        reading = read()
+        if reading is None:
+            continue
         placed = input_cells(reading)
         changed = _changed(base.cells.get(reading.by, {}), placed)
         changed_merges = reading.by == "openpyxl" and dict(reading.merged) != dict(base.merged)
         any_change = any_change or bool(changed) or changed_merges
-        faults.append([*_unshown(priced, placed, all_told), *_unread(changed, placed, all_told, new_told)])
+        faults.append([*_unshown(priced, placed, all_told), *_unread(changed, placed, all_told)])
+        if any_change and not faults[-1]:
+            return []
+    if not faults:
+        loud = [p for p in new if p.level != "note" and p.place.file in ("", file)]
+        return [] if loud else ["figures differ, no other reader reads the file, and nothing new is said"]
     bad = {f"{folded(r.sheet)}!{r.cells[n]}" for r in priced.job.rows for n in r.bad if n in r.cells}
-    if not any_change and not (bad & new_told.named or {"", *base.merged} & new_told.sheets or new_told.sheets):
+    if not any_change and not (bad & new_told.named or new_told.sheets):
         return ["figures differ, and no other reader sees a changed cell of an input table", *min(faults, key=len)]
     return min(faults, key=len)
 
@@ -156,8 +165,9 @@ def _changed(
     return found
 
 
-def _unread(changed: Mapping[str, set[tuple[int, int]]], placed: Mapping[str, Mapping[tuple[int, int], Placed]],
-            said: Told, new: Told) -> list[str]:  # fmt: skip
+def _unread(
+    changed: Mapping[str, set[tuple[int, int]]], placed: Mapping[str, Mapping[tuple[int, int], Placed]], said: Told
+) -> list[str]:  # fmt: skip
     """Changed headings that mean nothing now, and changed cells under no known heading, of which nothing is said."""
     faults = []
     for sheet, cells in placed.items():

@@ -9,10 +9,11 @@ import io
 import re
 import unicodedata
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
 from estimator.sheets.columns import TABLES, Column, Table
@@ -30,9 +31,9 @@ class Reading:
     merged: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
-def readings(data: bytes) -> list[Reading]:
-    """What each library reads of it; those that cannot are left out."""
-    return [found for read in (by_openpyxl, by_calamine) if (found := read(data)) is not None]
+def readers(data: bytes) -> list[Callable[[], Reading | None]]:
+    """The libraries that can be asked about it, the quick one first; each gives None for what it cannot read."""
+    return [partial(by_calamine, data), partial(by_openpyxl, data)]
 
 
 def by_openpyxl(data: bytes) -> Reading | None:

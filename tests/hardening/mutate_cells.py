@@ -253,8 +253,8 @@ def _serial(value: datetime | date | time) -> tuple[str, float]:
     if isinstance(value, time):
         return "h:mm", (value.hour * 60 + value.minute) / 1440
     if not isinstance(value, datetime):
-        value = datetime(value.year, value.month, value.day)
-    days = (value - datetime(1899, 12, 30)).total_seconds() / 86400
+        value = datetime(value.year, value.month, value.day)  # noqa: DTZ001
+    days = (value - datetime(1899, 12, 30)).total_seconds() / 86400  # noqa: DTZ001
     return "yyyy-mm-dd", days if days >= 61 else days - 1
 
 
@@ -339,7 +339,7 @@ def _bare(value: Typed) -> Any:
 
 
 def _ods(data: bytes) -> Tables:
-    return _others(data, lambda sheets: ods(sheets))
+    return _others(data, lambda sheets: packed(unpacked(ods(sheets))))
 
 
 def _xls(data: bytes) -> Tables:

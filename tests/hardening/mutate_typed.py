@@ -39,6 +39,7 @@ RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 LIKE = str.maketrans("ABCEKMOPTXaceopxy", "АВСЕКМОРТХасеорху")  # Cyrillic letters that look the same
 UNSEEN = ("\u200b", "\ufeff", "\u00ad", "\u200e", "\u2060", "\u202a")
 SPACES = (" ", "\u00a0", "\u2009", "\u202f", "\t", "\n", "  ", "\u3000")
+DAYS = (datetime(1900, 1, 5), datetime(2026, 3, 4, 12, 30))  # noqa: DTZ001
 ERRORS = ("#REF!", "#N/A", "#DIV/0!", "#VALUE!", "#NAME?", "#NULL!", "#NUM!")
 NOT_NUMBERS = (
     "TBC", "tbc", "n/a", "-", "?", "as drawn", "see sketch", "0x10", "1_000", "nan", "inf", "1e3", "2.5E0", "∞", "½½",
@@ -129,7 +130,7 @@ def any_kind(rng: Random) -> Typed:
     """Something of another kind."""
     return rng.choice(
         (
-            None, "", " ", "\u00a0", True, False, date(2026, 3, 4), datetime(1900, 1, 5), datetime(2026, 3, 4, 12, 30),
+            None, "", " ", "\u00a0", True, False, date(2026, 3, 4), *DAYS,
             time(12, 0), Wrong(rng.choice(ERRORS)), 0, -1, 1e300, 1e-300, -0.0, 1, 0.5, 12345678901234567, 1e15,
             "x" * 40_000, "\ud7ff\ue000", "\x0b_x000D_\r\n", "😀", "‮2.6", "=1+1", "TRUE", "yes", "none", "EXAMPLE",
             "Total", "A", "B", "1", "1.0", 1.0, "e\u0301", "é", Formatted(0.3, "0%"), Formatted(46000, "yyyy-mm-dd"),

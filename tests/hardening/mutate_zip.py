@@ -7,6 +7,7 @@ import zipfile
 from dataclasses import dataclass
 from random import Random
 
+EARLIEST = (1980, 1, 1, 0, 0, 0)
 LISTED, LOCAL, END = b"PK\1\2", b"PK\3\4", b"PK\5\6"
 
 
@@ -32,8 +33,13 @@ def packed(parts: dict[str, bytes], method: int = zipfile.ZIP_DEFLATED) -> bytes
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", method, compresslevel=1) as package:
         for name, data in parts.items():
-            package.writestr(name, data, zipfile.ZIP_STORED if name == "mimetype" else method)
+            package.writestr(entry(name), data, zipfile.ZIP_STORED if name == "mimetype" else method)
     return made.getvalue()
+
+
+def entry(name: str) -> zipfile.ZipInfo:
+    """An entry without the time of day, so that a seed gives the same bytes tomorrow."""
+    return zipfile.ZipInfo(name, EARLIEST)
 
 
 def damage(data: bytes, rng: Random) -> Mutant:
@@ -126,8 +132,8 @@ def _entries(data: bytes, rng: Random) -> Mutant:
         for each, held in parts:
             if each == name and rng.random() < 0.5:
                 continue
-            package.writestr(each, held)
-        package.writestr(again, rng.choice((content, other, b"")))
+            package.writestr(entry(each), held)
+        package.writestr(entry(again), rng.choice((content, other, b"")))
     return Mutant(made.getvalue(), f"zip: {name} also as {again!r}", (name,), "zip")
 
 
