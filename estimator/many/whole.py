@@ -76,37 +76,60 @@ def price_all(run: Run, tell: Callable[[Step], None], stopping: Callable[[], Non
     if wrong and run.strict:
         return Outturn(2, tuple(wrong.values()))
     rows, problems = _first_rows(run, wrong)
-    rest = [number for number, row in enumerate(rows) if row.status == NOT_REACHED]
-    done, told = len(jobs) - len(rest), False
-    with ctrl_c() as asked, _source(run, [jobs[number] for number in rest], asked) as source:
-        refused = [source] if isinstance(source, Problem) else [p for p in problems if p.level == "error"]
-        refused = refused or _save(run, rows)
-        if refused or isinstance(source, Problem):
-            return Outturn(2, tuple(dict.fromkeys([*problems, *refused])))
-        _tell_first(run, rows, wrong, tell)
-        beat = _often(run, rows)
+    stood = sum(row.status != NOT_REACHED for row in rows) - len(wrong)
+    with ctrl_c() as asked:
         try:
-            for found in source:
-                if isinstance(found, Problem):
-                    problems.append(found)
-                elif found is not None:
-                    number, done = rest[found[0]], done + 1
-                    rows[number] = row_of(rows[number].file, found[1], run.folder)
-                    tell(Step(number, done, len(jobs), jobs[number], rows[number], found[1]))
-                if asked.is_set() and not told:
-                    told = True
-                    stopping()
-                next(beat)
+            begun = _through(run, rows, problems, wrong, asked, tell, stopping)
         except KeyboardInterrupt:  # Ctrl-C again
+            begun = True
             asked.set()
+    if not begun:
+        return Outturn(2, tuple(problems))
     rows = _without_rate_books(run, rows)
     refused = _save(run, rows)
     problems += refused
+    done = sum(row.status != NOT_REACHED for row in rows)
     statuses = [STATUSES.get(row.status, 0) for row in rows]
     worst = max([2 if any(p.level == "error" for p in problems) else 0, *statuses])
-    status = STOPPED if asked.is_set() and done < len(jobs) else worst
-    stood = len(jobs) - len(rest) - len(wrong)
+    status = STOPPED if asked.is_set() and done < len(rows) else worst
     return Outturn(status, tuple(problems), tuple(rows), () if refused else _paths(run), stood, done)
+
+
+def _through(
+    run: Run,
+    rows: list[Row],
+    problems: list[Problem],
+    wrong: Mapping[Path, Problem],
+    asked: Event,
+    tell: Callable[[Step], None],
+    stopping: Callable[[], None],
+) -> bool:
+    """Price every job that is not reached yet; False where the run could not begin. Rows and problems are filled in."""
+    jobs = run.plan.jobs
+    rest = [number for number, row in enumerate(rows) if row.status == NOT_REACHED]
+    done, told = len(jobs) - len(rest), False
+    with _source(run, [jobs[number] for number in rest], asked) as source:
+        if isinstance(source, Problem):
+            problems.append(source)
+            return False
+        if not any(p.level == "error" for p in problems):
+            problems += _save(run, rows)
+        if any(p.level == "error" for p in problems):
+            return False
+        _tell_first(run, rows, wrong, tell)
+        beat = _often(run, rows)
+        for found in source:
+            if isinstance(found, Problem):
+                problems.append(found)
+            elif found is not None:
+                number, done = rest[found[0]], done + 1
+                rows[number] = row_of(rows[number].file, found[1], run.folder)
+                tell(Step(number, done, len(jobs), jobs[number], rows[number], found[1]))
+            if asked.is_set() and not told:
+                told = True
+                stopping()
+            next(beat)
+    return True
 
 
 def _first_rows(run: Run, wrong: Mapping[Path, Problem]) -> tuple[list[Row], list[Problem]]:

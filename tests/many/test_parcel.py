@@ -55,6 +55,7 @@ def test_a_first_price(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.long
 def test_a_price_that_changed_keeps_the_old_quote_of_the_day(tmp_path: Path) -> None:
     def lay(folder: Path) -> Path:
         price_one(job(folder), MONEY)

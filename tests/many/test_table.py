@@ -9,6 +9,7 @@ from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
@@ -87,6 +88,7 @@ def test_a_row_stands_while_nothing_that_it_was_made_from_changed(tmp_path: Path
     assert not stands(row, path, tmp_path, PLAIN)
 
 
+@pytest.mark.long
 def test_a_job_that_was_priced_to_its_own_name_stands(tmp_path: Path) -> None:
     path = job(tmp_path)
     price_one(path, PLAIN)
