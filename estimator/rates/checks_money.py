@@ -58,8 +58,11 @@ def _tenfold(rows: Rows) -> Iterator[Problem]:
             old = max(older, key=lambda o: o.since)
             for column in columns:
                 yield from _one(r, old, column, r.values.get(column), old.values.get(column))
+    settings: dict[str, list[RateRow]] = {}
+    for r in rows.all["settings"]:
+        settings.setdefault(r.key, []).append(r)
     for r in rows.now["settings"]:
-        older = [o for o in rows.all["settings"] if o.key == r.key and o.since < r.since]
+        older = [o for o in settings[r.key] if o.since < r.since]
         old = max(older, key=lambda o: o.since, default=r)
         if key(old.text("unit")) == key(r.text("unit")):
             yield from _one(r, old, "value", _plain_number(r), _plain_number(old))

@@ -51,16 +51,11 @@ class _Option:
         )
 
 
-def screen_option(
-    book: RateBook, draft: Draft, shapes: Shapes, asked: bool = False
-) -> tuple[Screened | None, list[Problem]]:
-    """The screening of an option whose sails all hang; None where it is not wanted or cannot be made, with why.
+def screen_option(book: RateBook, draft: Draft, shapes: Shapes) -> tuple[Screened | None, list[Problem]]:
+    """The screening of an option whose sails all hang; None where it cannot be made, with why.
 
-    It is wanted where the site has a wind speed, or where it was asked for. shapes: the sails solved so far in this
-    run; what is solved here is added.
+    shapes: the sails solved so far in this run; what is solved here is added.
     """
-    if not wanted(draft, asked):
-        return None, []
     at = draft.site.source.place("Wind speed")
     wind, gust = wind_of(book), gust_of(book, draft.site)
     lacks = [f"the setting {n}" for n in (wind if isinstance(wind, tuple) else ())]
@@ -77,12 +72,6 @@ def screen_option(
     if lacks or isinstance(wind, tuple) or isinstance(gust, str):
         return None, [problem("screen-lacks", at, name=draft.option.name, lacks=", ".join(dict.fromkeys(lacks)))]
     return _screened(book, draft, _Option(wind, tuple(placed)), *gust)
-
-
-def wanted(draft: Draft, asked: bool) -> bool:
-    """Whether an option is to be screened, and can be; a corner that could not be hung is an error of its own."""
-    hangs = bool(draft.hung) and all(len(h.corners) == len(h.taken.fixings) for h in draft.hung)
-    return hangs and (asked or draft.site.wind_speed is not None)
 
 
 def shapes_of(book: RateBook, draft: Draft) -> list[Key]:

@@ -4,13 +4,15 @@ solved once and in the same order as by one process, and the figures are the sam
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from estimator.core.problems import Problem
 from estimator.rates.model import RateBook
-from estimator.screening.forms import Key, Shapes
 from estimator.screening.model import Screened
-from estimator.screening.screen import screen_option, shapes_of, wanted
 from estimator.takeoff.draft import Draft
+
+if TYPE_CHECKING:
+    from estimator.screening.forms import Key, Shapes
 
 WORTH_IT = 24  # different shapes from which starting processes takes less time than it saves
 AT_ONCE = 4  # groups of options that are handed over together, at the most
@@ -30,6 +32,12 @@ def screen_all(
 
     cores: how many processes may share the work; done: called after each option.
     """
+    if not any(wanted(draft, asked) for draft in drafts):
+        for _ in drafts:
+            done()
+        return [(None, []) for _ in drafts]
+    from estimator.screening.screen import screen_option
+
     groups = _groups(book, drafts, asked) if cores > 1 else []
     found: dict[int, Answer] = {}
     if len(groups) >= WORTH_IT:
@@ -39,13 +47,22 @@ def screen_all(
     shapes: Shapes = {}
     for number, draft in enumerate(drafts):
         if number not in found:  # all of them, or what a process that ended has left
-            found[number] = screen_option(book, draft, shapes, asked)
+            found[number] = screen_option(book, draft, shapes) if wanted(draft, asked) else (None, [])
             done()
     return [found[number] for number in range(len(drafts))]
 
 
+def wanted(draft: Draft, asked: bool) -> bool:
+    """Whether an option is to be screened, since its site has a wind speed or it was asked for, and can be; a corner
+    that could not be hung is an error of its own."""
+    hangs = bool(draft.hung) and all(len(h.corners) == len(h.taken.fixings) for h in draft.hung)
+    return hangs and (asked or draft.site.wind_speed is not None)
+
+
 def _groups(book: RateBook, drafts: Sequence[Draft], asked: bool) -> list[Indexed]:
     """Options to be screened, those that share a shape, directly or by another, together; in the order they begin."""
+    from estimator.screening.screen import shapes_of
+
     of_shape: dict[Key, int] = {}
     leads: list[int] = []  # option to an earlier one of its group, or itself
 
@@ -94,6 +111,7 @@ def _begin() -> None:
 
 
 def _screen(book: RateBook, groups: list[Indexed]) -> list[tuple[int, Answer]]:
+    from estimator.screening.screen import screen_option
+
     shapes: Shapes = {}
-    # what is here was asked for: by its site's wind speed, or by the user
-    return [(number, screen_option(book, draft, shapes, True)) for group in groups for number, draft in group]
+    return [(number, screen_option(book, draft, shapes)) for group in groups for number, draft in group]

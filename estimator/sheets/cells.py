@@ -88,14 +88,15 @@ def read_book(opened: Opened, sheets: Iterable[str] | None = None) -> Book | Pro
     """
     from lxml.etree import XMLSyntaxError
 
-    from estimator.sheets.ods import read_ods
-    from estimator.sheets.xls import read_xls
-
     keys = None if sheets is None else frozenset(key(name) for name in sheets)
     try:
         if opened.kind == "ods":
+            from estimator.sheets.ods import read_ods
+
             return read_ods(opened, keys)
         if opened.kind == "xls":
+            from estimator.sheets.xls import read_xls
+
             return read_xls(opened, keys)
         own = own_sheets(opened)
         entries = sheet_entries(opened)

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from estimator.core.units import unit_kind
 from estimator.sheets.cells import Sheet
@@ -13,6 +14,7 @@ from estimator.sheets.columns import Column
 from estimator.sheets.grammar import cell_text, is_blank
 
 TOP = 20  # rows in which headings are looked for
+LONG = 200  # letters of a text that is no heading anybody meets twice
 
 _BRACKET = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _LEADING_UNITS = frozenset(["m", "mm", "cm", "km", "ft", "feet", "degrees", "deg", "kg", "%"])
@@ -46,6 +48,11 @@ def heading_words(text: str) -> str:
     >>> heading_words(" Rock_at\\n(m below ground)*")
     'rock at'
     """
+    return _words(text) if len(text) <= LONG else _words.__wrapped__(text)
+
+
+@lru_cache(maxsize=5_000)
+def _words(text: str) -> str:
     plain = unicodedata.normalize("NFKC", _BRACKET.sub(" ", unicodedata.normalize("NFKC", text))).casefold()
     plain = plain.replace("'", "").replace("’", "").replace("_", " ")
     return " ".join(re.sub(r"[^\w\s]|[\u200b\ufeff\u00ad]", " ", plain).split())

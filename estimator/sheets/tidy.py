@@ -13,7 +13,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape, quoteattr
 
 from estimator.core.names import key
 from estimator.sheets.areas import LAST_COLUMN, MOST_CELLS, Area, area, column_letters
@@ -33,6 +32,7 @@ from estimator.sheets.package import (
 )
 from estimator.sheets.tidy_parts import MAIN, decoded, joined, packed, strings_of, styles_of
 from estimator.sheets.tidy_places import column_of, in_its_place, once_each, row_number
+from estimator.sheets.xml_text import escape, quoteattr
 
 if TYPE_CHECKING:
     from lxml.etree import _Element

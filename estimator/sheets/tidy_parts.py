@@ -6,9 +6,9 @@ import io
 import re
 import zipfile
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape, quoteattr
 
 from estimator.sheets.package import attribute, local, parse
+from estimator.sheets.xml_text import escape, quoteattr
 
 if TYPE_CHECKING:
     from lxml.etree import _Element

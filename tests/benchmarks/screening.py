@@ -8,9 +8,8 @@ from statistics import median
 from tempfile import TemporaryDirectory
 from time import perf_counter
 
-import estimator.screening.together as together
+import estimator.screening.screen as screening
 from estimator.screening.forms import DIVISIONS
-from estimator.screening.screen import screen_option
 from tests.build import fixing, option, run, write_job
 from tests.screening.yards import SITE
 
@@ -38,11 +37,11 @@ def seconds(job: Path) -> tuple[float, float]:
 
     def timed(*args, **more):  # type: ignore[no-untyped-def]
         start = perf_counter()
-        found = screen_option(*args, **more)
+        found = real(*args, **more)
         taken.append(perf_counter() - start)
         return found
 
-    real, together.screen_option = together.screen_option, timed
+    real, screening.screen_option = screening.screen_option, timed
     try:
         for _ in range(RUNS):
             done = run(job).priced
@@ -50,7 +49,7 @@ def seconds(job: Path) -> tuple[float, float]:
             screened = done.options[0].screened
             wind = screened.take_down.wind if screened and screened.take_down else 0.0
     finally:
-        together.screen_option = real
+        screening.screen_option = real
     return median(taken), wind
 
 

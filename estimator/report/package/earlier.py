@@ -11,7 +11,6 @@ from estimator.core.problems import Place, Problem, problem
 from estimator.report.package.own import own_sheets
 from estimator.report.package.package import open_package
 from estimator.report.package.save import save_atomic
-from estimator.report.package.slips import slips
 from estimator.report.package.soundness import damaged
 from estimator.report.package.wrote import found_record, inputs_print
 from estimator.sheets.door import Opened, check_bytes
@@ -58,6 +57,8 @@ def by_hand(opened: Opened, currency: str) -> Earlier:
     damage = damaged(opened.data, opened.name)
     if damage is not None:
         return Earlier((damage,))
+    from estimator.report.package.slips import slips  # here and below: most runs replace nothing
+
     found = slips(open_package(opened.data), currency, name=opened.name)
     lost = any(p.code != KNOWN_ONLY for p in found)
     return Earlier(tuple(found), opened.data if lost else None, "Its figures are compared above." if lost else "")
@@ -83,6 +84,8 @@ def lies_there(opened: Opened, target: Path, currency: str) -> Earlier:
     if not own_sheets(package):
         alone = {sheet.get("name", "") for sheet in package.sheets} >= set(STANDING)
         return Earlier() if alone else Earlier((), data, "It was no priced workbook; give one of the two another name.")
+    from estimator.report.package.slips import slips
+
     found = slips(package, currency, target.name)
     record = found_record(package)
     now = "" if opened.alone else inputs_print(open_package(opened.data))
