@@ -7,6 +7,9 @@ from typing import Any
 
 import xlsxwriter
 
+from tests.build import fixing, option, write_job
+from tests.screening.yards import SITE
+
 SIZES = ("SQ-5000", "SQ-4000", "made to fit")
 KINDS = (  # held by, height [m], of the four corners
     (("solid wall", 3.1), ("solid wall", 3.1), ("new post", 2.5), ("new post", 2.5)),
@@ -45,3 +48,24 @@ def many_sites(path: Path, sites: int, options: int = 1, wind: bool = False) -> 
             for number, row in enumerate(rows):
                 sheet.write_row(number, 0, row)
     return path
+
+
+def different_sites(path: Path, sites: int) -> Path:
+    """A job of so many sites, no two of one shape, each with one option that is screened."""
+    points, options = [], []
+    for n in range(sites):
+        site = f"Yard {n + 1}"
+        for name, (x, y, high) in zip("ABCD", ((0, 0, 3.2), (1, 0, 2.4), (1, 1, 3.1), (0, 1, 2.5)), strict=True):
+            wide, deep = 5.6 + 0.01 * n, 5.2 + 0.007 * n
+            points.append({**fixing(name, x * wide, y * deep, high), "Site": site})
+        options.append({**option("A B C D", "made to fit", Cloth="KNIT-HEAVY"), "Site": site})
+    rows = [{**SITE, "Site": f"Yard {n + 1}"} for n in range(sites)]
+    return write_job(path, sites=rows, fixings=points, options=options)
+
+
+def folder_of_jobs(folder: Path, jobs: int) -> Path:
+    """A folder of small jobs, each of one site with two options."""
+    folder.mkdir(parents=True)
+    for n in range(jobs):
+        many_sites(folder / f"school-{n + 1:03}.xlsx", 1, 2)
+    return folder
