@@ -10,6 +10,7 @@ the customer's copy a figure beside a currency, or in a cell, has to be one of t
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import tempfile
 import time
@@ -32,6 +33,7 @@ from tests.nightly.canaries import canary_job, canary_rates
 from tests.nightly.recalculated import rates_read_once
 from tests.nightly.scan import Found, figures_in, scan
 
+OFFICE_WORDS = re.compile(r"\b(?:costs?|prices?|margins?|markup|rates?)\b")
 CENT, TENTH, ONE = Decimal("0.01"), Decimal("0.1"), Decimal(1)
 
 
@@ -146,6 +148,11 @@ def _customer(found: Found, secrets: Secrets, priced: PricedJob) -> Iterator[str
     for cell in found.cells:
         if cell % 1 and abs(cell) < 1 and cell.quantize(Decimal("0.0001")) in fractions:
             yield f"the cell {cell}, a rate or margin of the office"
+    text = found.text().casefold()
+    codes = {line.code.casefold() for o in priced.options if o.bill for line in o.bill.lines}
+    for code in sorted(c for c in codes if "-" in c and c[-1].isdigit()):
+        if re.search(rf"(?<![\w-]){re.escape(code)}(?![\w-])", text):
+            yield f"the code {code}"
     yield from _both(found, secrets)
 
 
@@ -156,6 +163,8 @@ def _crew(found: Found, secrets: Secrets) -> Iterator[str]:
         yield f"{figure}, an amount of the office"
     for words in found.money():
         yield f"{words} beside a currency"
+    for word in sorted(set(OFFICE_WORDS.findall(found.text().casefold()))):
+        yield f"the word {word}"
     yield from _both(found, secrets)
 
 

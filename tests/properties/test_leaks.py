@@ -134,7 +134,9 @@ def test_a_figure_is_found_however_it_is_written(papers: tuple[PricedJob, dict[s
         f"{hours:.1f} person-hours", f"{hours:.0f} hours", working,
     ):  # fmt: skip
         assert leaks(papers, "quote.xlsx", text(words)), words
-    for words in ("4 EUR", english, f"{canaries.USER}", "from CanaryRatePath"):
+    code = next(x.code for x in bill.lines if "-" in x.code and x.code[-1].isdigit())
+    assert leaks(papers, "quote.xlsx", text(f"one {code.lower()}"))
+    for words in ("4 EUR", "at cost", english, f"{canaries.USER}", "from CanaryRatePath"):
         assert leaks(papers, "crew.xlsx", text(words)), words
     assert not leaks(papers, "quote.xlsx", text("Gate 4, by the 3 elms, 12.25 m"))
 
