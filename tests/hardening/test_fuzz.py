@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import openpyxl
@@ -18,14 +19,14 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 import estimator.sheets.reader as reader
-from tests.hardening import fuzz
+from tests.hardening import fuzz, guided
 from tests.hardening.fuzz import run, table
 from tests.hardening.fuzz_bases import BASES, base
 from tests.hardening.fuzz_reading import by_calamine, by_openpyxl, numbers
 from tests.hardening.fuzz_try import Verdict, chosen, default_rates_kept, judged, price, tried
 from tests.hardening.mutate_cells import put_in
 from tests.hardening.mutate_typed import NOT_NUMBERS, feet_and_inches
-from tests.hardening.mutate_zip import Mutant
+from tests.hardening.mutate_zip import Mutant, damage
 
 CHUNKS, EACH = 10, 150
 LATER = 500_000  # seeds of the long run, apart from those tried by hand
@@ -175,6 +176,23 @@ def test_the_table_counts_every_mutant() -> None:
         "| zip | 1 | 0 | 0 | 0 | 1 | 0 | 0.5 | 90 |",
         "| all | 3 | 1 | 1 | 0 | 1 | 0 | 2.0 | 90 |",
     ]
+
+
+@pytest.mark.parametrize("target", guided.TARGETS)
+def test_what_is_led_by_coverage_runs_without_it(target: str) -> None:
+    rng = Random(target)
+    started = guided.seeds(target)
+    assert started
+    for data in started[:12]:
+        guided.TARGETS[target](data)
+        guided.TARGETS[target](damage(data, rng).data)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.binary(min_size=3, max_size=3), st.text(max_size=40))
+@example(b"\x0a22", "2" * 32)  # a whole number of more digits than a remainder can be taken of
+def test_a_text_in_any_column_is_a_value_or_a_problem(head: bytes, text: str) -> None:
+    guided.cells(head + text.encode("utf-8", "replace"))
 
 
 def test_the_other_grammar() -> None:
