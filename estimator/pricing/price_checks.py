@@ -13,7 +13,7 @@ from estimator.core.money import cents, from_float, plain
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.pricing.model import Bill, PricedJob, PricedOption
-from estimator.pricing.rests import Rests, price_of, rests_on
+from estimator.pricing.rests import Rests, counted_in, price_of, rests_on
 from estimator.rates.checks_money import slipped
 from estimator.rates.model import Price, RateBook
 
@@ -130,8 +130,9 @@ def stands_out(value: float, like: Sequence[float], factor: float) -> bool:
 
 
 def _shares(priced: PricedJob) -> Iterator[Problem]:
+    counted = counted_in(priced.book)
     for bill, option in bills(priced):
-        rests = rests_on(priced.job, priced.book, bill, option)
+        rests = rests_on(priced.job, priced.book, bill, option, counted)
         if rests.cost <= 0:
             continue
         name, place = "the whole job's lines", priced.job.header.source.place("Job name")

@@ -52,8 +52,25 @@ def given_of(book: RateBook, line: Line) -> str:
     return line.given or (price.given if price else "")
 
 
-def rests_on(job: Job, book: RateBook, bill: Bill, option: PricedOption | None = None) -> Rests:
-    """What the cost of a bill rests on. option: whose it is; None: the whole job's, which has no fixings."""
+Counted = Mapping[str, Sequence[tuple[str, str]]]  # code to what its rows count by: for each, measure
+
+
+def counted_in(book: RateBook) -> Counted:
+    """By what the codes of kits and tasks are counted."""
+    counted: dict[str, list[tuple[str, str]]] = {}
+    for code, each, measure in (
+        *((key(r.item), r.for_each, r.measure) for r in book.kits),
+        *((slug(t.task), t.for_each, t.measure) for t in book.labour),
+    ):
+        counted.setdefault(code, []).append((each, measure))
+    return counted
+
+
+def rests_on(
+    job: Job, book: RateBook, bill: Bill, option: PricedOption | None = None, counted: Counted | None = None
+) -> Rests:
+    """What the cost of a bill rests on. option: whose it is; None: the whole job's, which has no fixings; counted: of
+    the book, for whoever asks for many."""
     sums = dict.fromkeys((FIRM, VERBAL, ""), ZERO)
     codes: dict[str, None] = {}
     own = ZERO
@@ -69,7 +86,7 @@ def rests_on(job: Job, book: RateBook, bill: Bill, option: PricedOption | None =
     told = assumed = ZERO
     if option is not None:
         fixings = {key(f.name): f for f in job.fixings.get(option.site.name, ())}
-        told, assumed = _costs(book, option, fixings, bill.lines)
+        told, assumed = _costs(book, option, fixings, bill.lines, counted or counted_in(book))
     used = [fixings[key(p.fixing)] for p in option.taken.points if key(p.fixing) in fixings] if option else []
     steps = [c for c in bill.charges if key(c.step) in (*PROFIT, DISCOUNT, ROUNDING)]
     profit = sum((c.amount for c in steps), ZERO) if any(key(c.step) in PROFIT for c in steps) else None
@@ -97,19 +114,17 @@ def _worst(fixings: Mapping[str, Fixing], names: Sequence[str]) -> str:
     return next((w for w in WORST if w in found), ASSUMED)
 
 
-def _costs(book: RateBook, option: PricedOption, fixings: Mapping[str, Fixing], lines: Sequence[Line]) -> list[Decimal]:
+def _costs(
+    book: RateBook, option: PricedOption, fixings: Mapping[str, Fixing], lines: Sequence[Line], counted: Counted
+) -> list[Decimal]:
     """The cost that hangs on what was told, and on what was assumed; each line's part rounded once."""
     posts = [(p, _worst(fixings, p.fixings)) for p in option.taken.posts]
     footings = [(f, _worst(fixings, f.fixings)) for f in option.taken.footings]
-    counted: dict[str, list[tuple[str, str]]] = {}
-    for code, each, measure in (
-        *((key(r.item), r.for_each, r.measure) for r in book.kits),
-        *((slug(t.task), t.for_each, t.measure) for t in book.labour),
-    ):
-        counted.setdefault(code, []).append((each, measure))
     sums = {TOLD: ZERO, ASSUMED: ZERO}
     for line in lines:
         shares = _shares(book, counted, line, posts, footings)
+        if not shares:
+            continue
         whole = sum(weight for weight, _ in shares)
         for name in sums:
             mine = sum(weight for weight, known in shares if known == name)
@@ -119,7 +134,7 @@ def _costs(book: RateBook, option: PricedOption, fixings: Mapping[str, Fixing], 
 
 def _shares(
     book: RateBook,
-    counted: Mapping[str, Sequence[tuple[str, str]]],
+    counted: Counted,
     line: Line,
     posts: Sequence[tuple[Post, str]],
     footings: Sequence[tuple[Footing, str]],

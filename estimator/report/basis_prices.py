@@ -11,7 +11,7 @@ from estimator.pricing.digging import Digging, digging_of
 from estimator.pricing.model import PricedJob, PricedOption
 from estimator.pricing.payment import payment_of
 from estimator.pricing.price_checks import at_risk, is_old, percent
-from estimator.pricing.rests import Rests, given_of, price_of, rests_on
+from estimator.pricing.rests import Rests, counted_in, given_of, price_of, rests_on
 from estimator.pricing.taxes import other_way
 from estimator.report import look
 from estimator.report.blocks import COST, Block, Plan
@@ -75,10 +75,11 @@ def _rests(sheet: Sheet, plan: Plan, priced: PricedJob, row: int, widths: Sequen
     row = section(sheet, row + 1, "What the price rests on")
     headings(sheet, row, RESTS, widths)
     row += 1
+    counted = counted_in(priced.book)
     for block in plan.blocks:
         if block.bill is None:
             continue
-        rests = rests_on(priced.job, priced.book, block.bill, block.option)
+        rests = rests_on(priced.job, priced.book, block.bill, block.option, counted)
         whole = row
         for number, (words, money, rise, which) in enumerate(_parts(priced, rests)):
             style: dict[str, Any] = {"top": 1, "top_color": RULE if number else INK}

@@ -101,11 +101,15 @@ class Look:
 
     def style(self, **wanted: Any) -> Any:
         """A cell format on top of the house style; each is made once."""
-        key = tuple(sorted(wanted.items()))
-        if key not in self.made:
-            house = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "top"}
-            self.made[key] = self.workbook.add_format({**house, **wanted})
-        return self.made[key]
+        asked = tuple(wanted.items())
+        found = self.made.get(asked)
+        if found is None:
+            key = tuple(sorted(asked))
+            if key not in self.made:
+                house = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "top"}
+                self.made[key] = self.workbook.add_format({**house, **wanted})
+            found = self.made[asked] = self.made[key]  # asked for in this order before
+        return found
 
     def money(self, most: int = 2) -> str:
         """The number format of the job's money."""

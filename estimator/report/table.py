@@ -87,6 +87,11 @@ def _beside(columns: Sequence[Col], number: int) -> dict[str, Any]:
     return {"indent": 1, "align": "left"} if number and columns[number - 1].kind in RIGHT else {}
 
 
+def asides_of(columns: Sequence[Col]) -> list[dict[str, Any]]:
+    """What columns of text add to the style of their cells."""
+    return [_beside(columns, n) if c.kind not in RIGHT else {} for n, c in enumerate(columns)]
+
+
 def put(sheet: Sheet, row: int, number: int, kind: str, value: Any, **style: Any) -> None:
     """One cell by its kind; None leaves it empty."""
     if value is None or value == "":
@@ -113,14 +118,15 @@ def line(
     columns: Sequence[Col],
     values: Sequence[Any],
     widths: Sequence[float] = (),
+    asides: Sequence[dict[str, Any]] = (),
     **style: Any,
 ) -> dict[str, Any]:
     """One row, as high as its longest text needs: no program is trusted to find the height itself.
 
-    Gives the style of its cells, for those that are written apart.
+    asides: of the columns, for whoever writes many rows. Gives the style of its cells, for those that are written apart.
     """
     high, size, bold = PLAIN, style.get("font_size", 10), bool(style.get("bold"))
-    asides = [_beside(columns, n) if c.kind not in RIGHT else {} for n, c in enumerate(columns)]
+    asides = asides or asides_of(columns)
     for number, (column, value) in enumerate(zip(columns, values, strict=True)):
         if column.kind == "text" and value:
             width = (widths[number] if widths else column.width) - (1.5 if asides[number] else 0)
@@ -141,10 +147,11 @@ def rows(
     widths: Sequence[float] = (),
 ) -> int:
     """The rows of a table from a row on; a stronger rule where the first `groups` cells change. Gives the row after."""
+    asides = asides_of(columns)
     for count, cells in enumerate(values):
         new = count > 0 and list(cells[:groups]) != list(values[count - 1][:groups])
         rule = {"top": 1, "top_color": INK if new else RULE} if count else {}
-        line(sheet, row, columns, cells, widths, **rule)
+        line(sheet, row, columns, cells, widths, asides, **rule)
         row += 1
     return row
 

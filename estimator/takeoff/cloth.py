@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from math import dist
 
 from estimator.core.money import from_float
@@ -101,6 +102,25 @@ def _points(fixings: Sequence[Fixing]) -> list[tuple[float, float, float]]:
     return [(f.across, f.out, f.height) for f in fixings]
 
 
+@lru_cache(maxsize=2_000)  # options of a site differ in cloth or colour, and yards of a street are often alike
+def _on(
+    shape: tuple[tuple[float, ...], ...],
+    points: tuple[tuple[float, float, float], ...],
+    room: tuple[float, ...],
+    stretch: float,
+    limit: float,
+    find_scale: bool,
+) -> placement.Placement | Refused:
+    return placement.place_sail(shape, points, room, stretch, largest_off=limit, find_scale=find_scale)
+
+
+@lru_cache(maxsize=2_000)
+def _drawn(
+    points: tuple[tuple[float, float, float], ...], tight: tuple[float, ...], stretch: float
+) -> draw_in.MadeToFit | Refused:
+    return draw_in.draw_in(points, tight, stretch)
+
+
 def _place(
     shape: Outline,
     size: str,
@@ -114,7 +134,7 @@ def _place(
 ) -> Fitted | Unfit:
     longest = max(outline.sides_of(shape))
     room = list(needs.least(longest))
-    found = placement.place_sail(shape, _points(fixings), room, cloth.stretch, largest_off=limit, find_scale=find_scale)
+    found = _on(tuple(map(tuple, shape)), tuple(_points(fixings)), tuple(room), cloth.stretch, limit, find_scale)
     if isinstance(found, Refused):
         worst = min(found.corners, key=lambda c: c.gap - c.needed, default=None)
         if worst is None:
@@ -158,7 +178,7 @@ def _made_to_fit(book: RateBook, sail: Sail, fixings: Sequence[Fixing], needs: N
     longest = max(dist(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True))
     found: draw_in.MadeToFit | Refused | None = None
     for _ in range(3):  # the corner set follows the finished side, and the finished side the corner set
-        found = draw_in.draw_in(points, list(needs.tight(longest)), cloth.stretch)
+        found = _drawn(tuple(points), tuple(needs.tight(longest)), cloth.stretch)
         if isinstance(found, Refused):
             place = sail.source.place("Size")
             return [problem("too-small-for-parts", place, sail=sail.name, why=found.words.rstrip("."))]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 
 from estimator.core.money import from_float
@@ -17,6 +18,7 @@ VISITS = ("survey", "footings", "re-measure", "hang", "re-tension")
 DIG, MIX, TRAVEL = "dig", "place concrete", "travel"
 
 
+@lru_cache(maxsize=2_000)
 def slug(task: str) -> str:
     """The code of a labour line.
 
