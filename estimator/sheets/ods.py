@@ -221,7 +221,8 @@ def _cell(element: _Element) -> Cell | None:
     if kind == "time":
         return _typed(time_of(attribute(element, "time-value")), "time", attribute(element, "time-value"), formula)
     if kind == "boolean":
-        return Cell(attribute(element, "boolean-value") == "true", "bool", formula)
+        said = attribute(element, "boolean-value")
+        return _typed({"true": True, "false": False}.get(said), "bool", said or text, formula)
     text = text or attribute(element, "string-value")
     if text:
         return Cell(text, "text", formula)

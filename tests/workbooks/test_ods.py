@@ -124,6 +124,7 @@ VALUES = {
         Cell(timedelta(hours=48, minutes=15), "time", None, "[h]:mm"),
     ),
     "yes": (typed("boolean", "true", "TRUE"), Cell(True, "bool")),
+    "neither yes nor no": (typed("boolean", "perhaps", "TRUE"), Cell("perhaps", "error")),
     "a text": (cell("new post"), Cell("new post", "text")),
     "two lines, spaces, a link": (
         '<table:table-cell office:value-type="string"><text:p>one<text:s text:c="2"/><text:a>two</text:a></text:p>'
