@@ -123,7 +123,7 @@ def line(
 ) -> dict[str, Any]:
     """One row, as high as its longest text needs: no program is trusted to find the height itself.
 
-    asides: of the columns, for whoever writes many rows. Gives the style of its cells, for those that are written apart.
+    asides: of the columns, for whoever writes many rows. Gives the style of its cells, for those written apart.
     """
     high, size, bold = PLAIN, style.get("font_size", 10), bool(style.get("bold"))
     asides = asides or asides_of(columns)
