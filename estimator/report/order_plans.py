@@ -138,7 +138,7 @@ def concrete(sheet: Sheet, order: Order, row: int, columns: Sequence[Col], curre
                 way.unit, None, way.hours, way.labour, *_beside(way), None, way.words,
             ]  # fmt: skip
             rule = {"top": 1, "top_color": RULE if number else INK}
-            made = line(sheet, row, WAYS, values, widths, bold=not number, (), **rule)
+            made = line(sheet, row, WAYS, values, widths, (), bold=not number, **rule)
             money = sheet.look.money()
             goods = f"ROUND({cell(row, QUANTITY)}*{cell(row, PRICE)},2)"
             sheet.formula(row, GOODS, goods, way.goods, money, **made)
