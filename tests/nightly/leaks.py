@@ -300,10 +300,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     began = time.perf_counter()
     found = Searched(0, 0, 0, 0, ())
     with tempfile.TemporaryDirectory() as folder:
-        for seed in range(given.first, given.first + given.jobs):
-            found += search_jobs([seed], Path(folder), given.drawings)
-            if (seed - given.first) % 20 == 19:
-                print(f"{found.jobs} of {given.jobs} jobs, {len(found.leaks)} leaks", flush=True)
+        seeds = range(given.first, given.first + given.jobs)
+        for start in range(0, len(seeds), 20):
+            found += search_jobs(seeds[start : start + 20], Path(folder), given.drawings)
+            print(f"{found.jobs} of {given.jobs} jobs, {len(found.leaks)} leaks", flush=True)
     for name, figure in (
         ("jobs", found.jobs),
         ("files", found.files),
