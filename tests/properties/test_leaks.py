@@ -41,7 +41,7 @@ def test_nothing_leaks_from_a_few(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("first", range(0, 45, 15))
+@pytest.mark.parametrize("first", range(0, 60, 15))
 def test_nothing_leaks_from_many(tmp_path: Path, first: int) -> None:
     _nothing_leaks(tmp_path, range(first, first + 15), drawings=first == 0)
 
