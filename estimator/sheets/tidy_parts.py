@@ -101,7 +101,12 @@ def decoded(text: str) -> str:
 
 
 def joined(element: _Element) -> str:
-    """The text of a string item: runs joined, reading aids of phonetic scripts left out."""
+    """The text of a string item: runs joined, reading aids of phonetic scripts left out.
+
+    ValueError for an item with two texts that are no runs: each program would take another.
+    """
+    if sum(local(child) == "t" for child in element) > 1:
+        raise ValueError("a text is there twice")
     texts = []
     for child in element:
         name = local(child)

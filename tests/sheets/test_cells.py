@@ -330,10 +330,9 @@ def test_a_row_without_a_number_has_that_of_its_cells() -> None:
     assert values(edited(workbook(), (SHEET, lambda part: re.sub(rb'<row r="\d+"', b"<row", part)))) == PLAIN
 
 
-def test_a_text_inside_another_is_refused() -> None:
-    opened = check_bytes(
-        replaced(workbook(), "xl/sharedStrings.xml", "</t></si>", "<si><t>x</t></si></t></si>"), "job.xlsx"
-    )
+@pytest.mark.parametrize("odd", ["<si><t>x</t></si></t></si>", "</t><t>x</t></si>"])
+def test_a_text_inside_or_beside_another_is_refused(odd: str) -> None:
+    opened = check_bytes(replaced(workbook(), "xl/sharedStrings.xml", "</t></si>", odd), "job.xlsx")
     assert isinstance(opened, Opened)
     assert isinstance(read_book(opened), Problem)
 
