@@ -20,7 +20,7 @@ from pypdf.generic import StreamObject
 _NUMBER = re.compile(r"\d(?:[\d.,'’\u00a0\u202f]*\d)?")  # no plain space: it stands between two numbers too
 _SPACED = re.compile(r"\d{1,3}(?: \d{3})+(?:[.,]\d+)?")
 _MARKED = re.compile(r"(?:EUR|\$|€|£)\s*(\d[\d.,]*\d|\d)|(\d[\d.,]*\d|\d)\s*(?:EUR|\$|€|£)(?!\s*\d)")
-_SIZE = re.compile(r"\b\d{1,2}\.\d{2,3}(?=\s*(?:×|m\b|m²))")
+_NO_FIGURE = re.compile(r"\b\d{1,2}\.\d{2,3}(?=\s*(?:×|m\b|m²))|\b\d{4}-\d\d-\d\d\b")
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
 
@@ -46,8 +46,8 @@ class Found:
         return "\n".join(self.shown)
 
     def figures(self) -> set[Decimal]:
-        """Every figure that a reader sees, read in each way it may be meant; sizes of sails and posts are none."""
-        return {*self.cells, *(f for line in self.shown for f in figures_in(_SIZE.sub(" ", line)))}
+        """Every figure that a reader sees, read in each way it may be meant; sizes of sails and posts, and days, are none."""
+        return {*self.cells, *(f for line in self.shown for f in figures_in(_NO_FIGURE.sub(" ", line)))}
 
     def money(self) -> dict[str, set[Decimal]]:
         """Figures beside the sign or code of a currency, each as it stands with the ways it may be meant."""
