@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 CENT = Decimal("0.01")
 
 
+@lru_cache(maxsize=20_000)  # the same sizes and prices come again and again; one object serves all
 def from_float(value: float) -> Decimal:
     """The one gate from float to Decimal, through 15 significant digits.
 
@@ -17,6 +19,7 @@ def from_float(value: float) -> Decimal:
     return Decimal(f"{value:.15g}") + 0  # + 0 turns -0 into 0
 
 
+@lru_cache(maxsize=20_000)
 def cents(amount: Decimal) -> Decimal:
     """To the cent, half up and away from zero.
 

@@ -7,7 +7,7 @@ from datetime import date
 from estimator.core.names import key
 from estimator.core.problems import Problem, problem
 from estimator.job.model import Header
-from estimator.job.rows import Read, with_source
+from estimator.job.rows import Read, understood, with_source
 from estimator.sheets.cells import Book
 from estimator.sheets.columns import JOB
 from estimator.sheets.grammar import Context
@@ -66,7 +66,7 @@ def read_header(book: Book, file: str, today: date) -> tuple[Header, Context, li
             finish_by=read.get("Finish by"),
             tax_reason=read.text("Tax reason"),
             off_site=bool(read.get("Made off site")),
-            row=row,
+            understood=understood(JOB, row),
         ),
         context,
         problems,

@@ -12,7 +12,6 @@ from datetime import date
 from decimal import Decimal
 
 from estimator.core.problems import Place
-from estimator.sheets.rows import Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +27,17 @@ class Source:
         """The place of one column of the row; of the first column where it is not in the sheet."""
         first = next(iter(self.cells.values()), f"A{self.row}")
         return Place(self.file, self.sheet, self.cells.get(column) or first)
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A row as it was read. table: what the sheet is for; cells: those that hold something, each with its name, its
+    column, its value and whether it could be used."""
+
+    table: str
+    sheet: str
+    row: int
+    cells: tuple[tuple[str, str, object, bool], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +76,7 @@ class Header:
     finish_by: date | None = None
     tax_reason: str = ""  # why no tax is priced
     off_site: bool = False  # over half of the work is made off site
-    row: Row | None = None  # the sheet as it was read
+    understood: Understood | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,5 +282,5 @@ class Job:
     counts: Mapping[str, tuple[int, int]]  # sheet to rows read, rows ignored
     actuals: tuple[Actual, ...] = ()
     ignored: Mapping[str, Mapping[str, int]] = field(default_factory=dict)  # sheet to reason to rows
-    rows: tuple[Row, ...] = ()  # every row of every table, as it was read
+    understood: tuple[Understood, ...] = ()  # every row of every table
     alone: bool = False  # the priced workbook holds our sheets alone, so none of the user's can be linked to

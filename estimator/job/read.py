@@ -12,7 +12,7 @@ from estimator.job.extras import read_extras
 from estimator.job.fixings import read_fixings
 from estimator.job.model import Header, Job, Site
 from estimator.job.options import read_options
-from estimator.job.rows import Names, Read, with_source
+from estimator.job.rows import Names, Read, understood, with_source
 from estimator.job.sites import read_sites
 from estimator.job.tape_walls import read_tape, read_walls
 from estimator.sheets.cells import Book
@@ -28,7 +28,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     """
     counts: dict[str, tuple[int, int]] = {}
     ignored: dict[str, Mapping[str, int]] = {}
-    as_read: list[Row] = [header.row] if header.row else []
+    as_read = [header.understood] if header.understood else []
     problems = unread_sheets(book, TABLES)
 
     def rows_of(table: Table, only: Site | None) -> list[Read]:
@@ -39,7 +39,7 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
         counts[table.sheet] = (found.read, found.ignored)
         ignored[table.sheet] = found.reasons
         problems.extend(scoped(found.problems, site=NO_SITE) if table is ACTUALS else found.problems)
-        as_read.extend(found.rows)
+        as_read.extend(understood(table, row) for row in found.rows)
         rows = (_filled(row, only) for row in found.rows) if only and table not in (EXTRAS, ACTUALS) else found.rows
         return [with_source(row, file) for row in rows]
 

@@ -9,7 +9,8 @@ from typing import Any
 
 from estimator.core.names import key
 from estimator.core.problems import Place, Problem, did_you_mean, problem
-from estimator.job.model import Source
+from estimator.job.model import Source, Understood
+from estimator.sheets.columns import Table
 from estimator.sheets.reader import Row
 
 Names = Mapping[str, Mapping[str, str]]
@@ -54,6 +55,16 @@ class Read:
 def with_source(row: Row, file: str) -> Read:
     """The row with the source that later problems point at."""
     return Read(row, Source(file, row.sheet, row.number, dict(row.cells)))
+
+
+def understood(table: Table, row: Row) -> Understood:
+    """What a row was taken for, kept small: a large job has a hundred thousand."""
+    cells = tuple(
+        (row.cells.get(name, ""), name, value, name not in row.bad)
+        for name, value in row.values.items()
+        if name in row.bad or value not in (None, False, "", ()) or row.raw.get(name)
+    )
+    return Understood(table.sheet, row.sheet, row.number, cells)
 
 
 def named(read: Read, column: str, table: str, names: Names, what: str = "") -> tuple[str, list[Problem]]:

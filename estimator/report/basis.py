@@ -69,7 +69,7 @@ def write(sheet: Sheet, plan: Plan, priced: PricedJob) -> None:
     row = table(sheet, section(sheet, row + 1, "From cost to price"), STEPS, steps(book), 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Settings"), SETTINGS, settings(book), 1, WIDTHS)
     row = table(sheet, section(sheet, row + 1, "Rows of the job workbook"), COUNTS, row_counts(priced), 0, WIDTHS)
-    basis_read.write(sheet, priced.job.rows, row + 1, WIDTHS)
+    basis_read.write(sheet, priced.job.understood, row + 1, WIDTHS)
 
 
 def _said(sheet: Sheet, row: int, values: list[tuple[str, str]]) -> int:

@@ -9,12 +9,12 @@ from typing import Any
 
 from estimator.core.money import from_float, plain
 from estimator.core.units import show_length
+from estimator.job.model import Understood
 from estimator.report import look
 from estimator.report.look import Sheet
 from estimator.report.table import metric, section
 from estimator.report.words import text_points
 from estimator.sheets.columns import TABLES, Column
-from estimator.sheets.rows import Row
 
 UNITS = {
     "length": "m", "distance": "km", "angle": "°", "speed": "m/s", "area": "m²", "volume": "m³", "force": "N",
@@ -25,7 +25,7 @@ COLUMNS: Mapping[str, Mapping[str, Column]] = {t.sheet: {c.name: c for c in t.co
 GAP = " · "
 
 
-def write(sheet: Sheet, rows: Sequence[Row], row: int, widths: Sequence[float]) -> int:
+def write(sheet: Sheet, rows: Sequence[Understood], row: int, widths: Sequence[float]) -> int:
     """A line or more for each row: its sheet and number, then each cell with its column and what it was taken for.
 
     Lines run over the empty cells beside them and are broken by width, which is cheaper than cells put together.
@@ -34,28 +34,19 @@ def write(sheet: Sheet, rows: Sequence[Row], row: int, widths: Sequence[float]) 
     room = sum(widths[1:]) * 5.1
     for read in rows:
         pieces = list(understood(read, sheet.look.units))
-        sheet.text(row, 0, f"{read.sheet} {read.number}" if read.number else read.sheet, font_color=look.FAINT)
+        sheet.text(row, 0, f"{read.sheet} {read.row}" if read.row else read.sheet, font_color=look.FAINT)
         for line in lines(pieces, room) or ["nothing that could be used"]:
             sheet.text(row, 1, line, font_size=9)
             row += 1
     return row
 
 
-def understood(read: Row, units: str) -> Iterator[str]:
+def understood(read: Understood, units: str) -> Iterator[str]:
     """Each cell of a row that holds something, with its column and its value: `F7 Height 2.6 m`."""
-    columns = COLUMNS.get(_table(read), {})
-    for name, value in read.values.items():
-        typed = read.raw.get(name, "")
-        if name in read.bad:
-            yield f"{read.cells.get(name, '')} {name}: not usable".strip()
-        elif value not in (None, False, "", ()) or typed:
-            shown = _shown(value, columns.get(name), units)
-            yield f"{read.cells.get(name, '')} {name} {shown}".strip()
-
-
-def _table(read: Row) -> str:
-    """The declared name of the sheet that a row stands on, whatever the user calls it."""
-    return next((name for name, columns in COLUMNS.items() if columns.keys() == read.values.keys()), "")
+    columns = COLUMNS.get(read.table, {})
+    for cell, name, value, usable in read.cells:
+        shown = f" {_shown(value, columns.get(name), units)}" if usable else ": not usable"
+        yield f"{cell} {name}{shown}".strip()
 
 
 def _shown(value: Any, column: Column | None, units: str) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import ROUND_CEILING, Decimal
+from functools import lru_cache
+from sys import intern
 
 from estimator.core.money import cents, from_float, plain
 from estimator.rates.model import Item, Origin
@@ -11,8 +14,13 @@ from estimator.takeoff.model import Line, Varies
 
 def source_of(origin: Origin) -> str:
     """A row's source with the day it holds from."""
-    since = f"from {origin.valid_from.isoformat()}" if origin.valid_from else ""
-    return ", ".join(part for part in (origin.source, since) if part)
+    return _source(origin.source, origin.valid_from)
+
+
+@lru_cache(maxsize=5_000)
+def _source(source: str, valid_from: date | None) -> str:
+    since = f"from {valid_from.isoformat()}" if valid_from else ""
+    return ", ".join(part for part in (source, since) if part)
 
 
 def make_line(
@@ -39,7 +47,7 @@ def make_line(
         unit=unit,
         rate=rate,
         cost=cents(quantity * rate),
-        working=working,
+        working=intern(working),  # of many sites many are the same
         table=origin.table if origin else "",
         source=source_of(origin) if origin else "",
         shown=shown,

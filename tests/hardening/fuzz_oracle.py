@@ -16,7 +16,6 @@ from estimator.pipeline import Outcome
 from estimator.pricing.model import PricedJob
 from estimator.report.json_out import job_data
 from estimator.sheets.areas import area, reference
-from estimator.sheets.rows import Row
 from tests.hardening.fuzz_reading import Placed, Reading, day_of, folded, heading, input_cells, numbers, setting
 
 WHOLE_SHEET = ("heading-missing", "sheet-empty", "sheet-missing", "sheet-twice", "sheet-looks-like")
@@ -139,7 +138,7 @@ def silent(outcome: Outcome, base: BaseSeen, readers: Iterable[Callable[[], Read
     if not faults:
         loud = [p for p in new if p.level != "note" and p.place.file in ("", file)]
         return [] if loud else ["figures differ, no other reader reads the file, and nothing new is said"]
-    bad = {f"{folded(r.sheet)}!{r.cells[n]}" for r in priced.job.rows for n in r.bad if n in r.cells}
+    bad = {f"{folded(r.sheet)}!{c}" for r in priced.job.understood for c, _, _, usable in r.cells if c and not usable}
     if not any_change and not (bad & new_told.named or new_told.sheets):
         return ["figures differ, and no other reader sees a changed cell of an input table", *min(faults, key=len)]
     return min(faults, key=len)
@@ -219,10 +218,10 @@ def _means(sheet: str, value: Any) -> bool:
 def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Placed]], said: Told) -> list[str]:
     """Cells of which the program shows something else than this reader reads, and says nothing."""
     faults = []
-    shown: dict[str, tuple[Row, str]] = {}
-    for row in priced.job.rows:
-        for name, cell in row.cells.items():
-            shown[f"{folded(row.sheet)}!{cell}"] = (row, name)
+    shown: dict[str, tuple[str, Any, bool]] = {}  # by cell its column, what it was taken for, whether it is of use
+    for row in priced.job.understood:
+        for cell, column, value, usable in row.cells:
+            shown[f"{folded(row.sheet)}!{cell}"] = (column, value, usable)
     feet = setting(placed, "Units") == "feet and inches"
     mark = setting(placed, "Decimal mark")
     seen = set()
@@ -238,19 +237,19 @@ def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Pl
             if at not in shown:
                 faults.append(f"{at}: {p.value!r} is read as {p.column.name} by another reader, and is shown nowhere")
                 continue
-            row, column = shown[at]
-            if column in row.bad:
+            column, value, usable = shown[at]
+            if not usable:
                 continue
             if column != p.column.name:
                 faults.append(f"{at}: taken for {column}, another reader takes it for {p.column.name}")
-            elif not _agrees(row.values.get(column), p, feet, mark):
-                faults.append(f"{at}: {p.value!r} of {column} is taken for {row.values.get(column)!r}")
-    for at, (row, column) in shown.items():
-        empty = row.values.get(column) in (None, False, (), "")
+            elif not _agrees(value, p, feet, mark):
+                faults.append(f"{at}: {p.value!r} of {column} is taken for {value!r}")
+    for at, (_, value, _) in shown.items():
+        empty = value in (None, False, (), "")
         box = area(at.split("!")[1])
         assert box is not None
         if at not in seen and not empty and not accounted(said, at.split("!")[0], box[:2]):
-            faults.append(f"{at}: taken for {row.values.get(column)!r}, where another reader sees nothing")
+            faults.append(f"{at}: taken for {value!r}, where another reader sees nothing")
     return faults
 
 

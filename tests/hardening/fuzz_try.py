@@ -199,7 +199,7 @@ def basis_faults(written: bytes, priced: PricedJob) -> list[str]:
     if found is None:
         return ["there is no sheet Basis"]
     shown = GAP.join(c.value for c in found.values() if isinstance(c.value, str))
-    missing = [p for row in priced.job.rows for p in understood(row, priced.job.header.units) if p not in shown]
+    missing = [p for row in priced.job.understood for p in understood(row, priced.job.header.units) if p not in shown]
     return [f"not on Basis: {p}" for p in missing[:3]]
 
 
