@@ -221,7 +221,8 @@ def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Pl
     shown: dict[str, tuple[str, Any, bool]] = {}  # by cell its column, what it was taken for, whether it is of use
     for row in priced.job.understood:
         for cell, column, value, usable in row.cells:
-            shown[f"{folded(row.sheet)}!{cell}"] = (column, value, usable)
+            if cell:
+                shown[f"{folded(row.sheet)}!{cell}"] = (column, value, usable)
     feet = setting(placed, "Units") == "feet and inches"
     mark = setting(placed, "Decimal mark")
     seen = set()
