@@ -46,7 +46,7 @@ class Found:
         return "\n".join(self.shown)
 
     def figures(self) -> set[Decimal]:
-        """Every figure that a reader sees, in each way it may be meant; sizes of sails and posts, and days, are none."""
+        """Every figure that a reader sees, in each way it may be meant; sizes of sails, and days, are none."""
         return {*self.cells, *(f for line in self.shown for f in figures_in(_NO_FIGURE.sub(" ", line)))}
 
     def money(self) -> dict[str, set[Decimal]]:
