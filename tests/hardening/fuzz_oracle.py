@@ -79,9 +79,12 @@ def told(problems: Iterable[Problem], file: str) -> Told:
             sheets.add(sheet)
         if p.code == "headings-unknown":
             row = p.place.cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-            rows.add((sheet, int(row)))  # the row of the headings: what is not listed is known
+            # the row of the headings: what is not listed there is known, and what is above is no part of the table
+            rows |= {(sheet, n) for n in range(1, int(row) + 1)}
             named |= {f"{sheet}!{letters}{row}" for letters in re.findall(r"' \(([A-Z]{1,3})[;)]", p.message)}
-        if p.code == "under-no-heading":
+        if p.code == "under-no-heading" and re.search(r", and \d+ more", p.message):
+            sheets.add(sheet)  # too many to be listed
+        elif p.code == "under-no-heading":
             columns |= {(sheet, letters) for letters in re.findall(r"\b([A-Z]{1,3})\d+\b", p.message.split(": ", 1)[1])}
         if p.code == "heading-twice":
             letters = re.search(r"columns (.*) both", p.message)
