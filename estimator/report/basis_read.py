@@ -22,6 +22,7 @@ UNITS = {
 }  # fmt: skip
 LONGEST = 60  # letters of a text that are repeated here; the rest stands in its own cell
 COLUMNS: Mapping[str, Mapping[str, Column]] = {t.sheet: {c.name: c for c in t.columns} for t in TABLES}
+MOST_NAMES = 600  # letters of a list of names, which are told in full unless somebody pasted a page
 GAP = " · "
 
 
@@ -49,6 +50,11 @@ def understood(read: Understood, units: str) -> Iterator[str]:
         yield f"{cell} {name}{shown}".strip()
 
 
+def _cut(text: str, most: int) -> str:
+    flat = " ".join(look.clean(text).split())
+    return flat if len(flat) <= most else f"{flat[:most]}…"
+
+
 def _shown(value: Any, column: Column | None, units: str) -> str:
     kind = column.kind if column else "text"
     if value is None or value == ():
@@ -58,10 +64,9 @@ def _shown(value: Any, column: Column | None, units: str) -> str:
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, tuple):
-        return ", ".join(str(v) for v in value)
+        return _cut(", ".join(str(v) for v in value), MOST_NAMES)
     if isinstance(value, str):
-        flat = " ".join(look.clean(value).split())
-        return flat if len(flat) <= LONGEST else f"{flat[:LONGEST]}…"
+        return _cut(value, LONGEST)
     if kind == "percent":
         return f"{plain(Decimal(str(value)) * 100)} %"
     number = plain(value if isinstance(value, Decimal) else from_float(float(value)))

@@ -79,3 +79,8 @@ def test_lines_are_no_wider_than_the_page() -> None:
     assert GAP.join(found).split(GAP) == pieces
     assert all(text_points(line, 9) <= 400 for line in found)
     assert len(found) < len(pieces) / 2
+
+
+def test_a_page_in_a_list_of_names_is_cut(tmp_path: Path) -> None:
+    path = write_job(tmp_path / "job.xlsx", fixings=square(6), options=[option("x" * 32_000, "SQ-5000")])
+    assert f"C2 Corners at {'x' * 600}…" in told(path)["Options 2"]
