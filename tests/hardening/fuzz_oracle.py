@@ -226,7 +226,8 @@ def _unshown(priced: PricedJob, placed: Mapping[str, Mapping[tuple[int, int], Pl
         for cell, column, value, usable in row.cells:
             if cell:
                 shown[f"{folded(row.sheet)}!{cell}"] = (column, value, usable)
-    feet = setting(placed, "Units") == "feet and inches"
+    # where the sheet Job is told to be unusable, its units are not known
+    feet = "job" not in said.sheets and setting(placed, "Units") == "feet and inches"
     mark = setting(placed, "Decimal mark")
     seen = set()
     for sheet, cells in placed.items():
