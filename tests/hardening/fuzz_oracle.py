@@ -263,7 +263,8 @@ def _agrees(value: Any, p: Placed, feet: bool, mark: str) -> bool:
     assert p.column is not None
     kind = p.column.kind
     if kind in ("text", "name", "size"):
-        return folded(_text(value)) == folded(_text(p.value)) or _text_day(value, p.value)
+        bare = re.sub(r"[\x00-\x1f\x7f]", "", str(_text(p.value)))  # a letter that nobody sees may be left out
+        return folded(_text(value)) in (folded(_text(p.value)), folded(bare)) or _text_day(value, p.value)
     if kind in ("names", "choices"):
         wanted = re.split(r"[\s,;\u200b\ufeff]+", str(_text(p.value)))
         listed = [folded(w) for w in (value if isinstance(value, tuple) else (value,)) if w is not None]
