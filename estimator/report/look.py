@@ -16,7 +16,6 @@ from io import BytesIO
 from math import isfinite
 from typing import Any
 
-from estimator.report.package.zipping import EARLIEST
 from estimator.report.rows_kept import Later, check
 from estimator.report.shared_texts import share
 
@@ -143,10 +142,7 @@ def finish(look: Look) -> bytes:
     look.workbook.close()
     found = BytesIO()
     with zipfile.ZipFile(look.stream) as old, zipfile.ZipFile(found, "w", zipfile.ZIP_DEFLATED) as new:
-        for name, content in share((part.filename, old.read(part)) for part in old.infolist()):
-            if name.startswith("xl/drawings/drawing"):
-                content = _ANCHOR.sub(_one_cell, content.decode("utf-8")).encode("utf-8")
-            new.writestr(zipfile.ZipInfo(name, EARLIEST), content, zipfile.ZIP_DEFLATED)
+        share(old, new, _to_size)
     return found.getvalue()
 
 
@@ -261,6 +257,12 @@ def title(sheet: Sheet, head: str, words: str, last: int) -> None:
     for column in range(1, last + 1):
         sheet.blank(1, column, bottom=1, bottom_color=INK)
     sheet.height(1, 24)
+
+
+def _to_size(name: str, part: bytes) -> bytes:
+    if not name.startswith("xl/drawings/drawing"):
+        return part
+    return _ANCHOR.sub(_one_cell, part.decode("utf-8")).encode("utf-8")
 
 
 _ANCHOR = re.compile(r"<xdr:twoCellAnchor[^>]*>(<xdr:from>.*?</xdr:from>)<xdr:to>.*?</xdr:to>(.*?)</xdr:twoCellAnchor>")

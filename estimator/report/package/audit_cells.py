@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from estimator.report.package.audit_book import order_faults, twice
 from estimator.report.package.markup import SHEET_ORDER, Element, each, local, parse, tag, whole
 from estimator.report.package.package import Package, read_rels, related, sheet_part, target
-from estimator.report.package.plain import in_order, in_parts, without_rows
+from estimator.report.package.plain import bare, in_order, in_parts
 
 _CHUNK = 4_000_000
 _STYLE = re.compile(rb' s="(\d{1,9})"')
@@ -54,7 +54,8 @@ def cell_faults(package: Package, untouched: frozenset[str] = frozenset()) -> li
             data = package.parts[part]
             plain = None if chained else in_parts(data, styled=False)
             sound = plain is not None and in_order(plain[1], sizes.cells, sizes.strings)
-            root = parse(without_rows(data) if sound else data)  # what is wrong is told by going through it
+            # what is wrong is told by going through it
+            root = parse(bare(plain[0], plain[2]) if plain is not None and sound else data)
         except (ValueError, KeyError):
             continue  # told with the tabs
         if root.tag != tag("worksheet"):

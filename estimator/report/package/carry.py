@@ -46,7 +46,7 @@ def carry_sheet(load: Load, part: str, new: str, code_name: str | None) -> None:
     Raises ValueError for things our sheets must not hold (tables, notes, inline texts ...), whose
     numbers could clash with the user's own.
     """
-    data = load.ours.parts[part]
+    data = load.ours.parts.pop(part)  # which may be large, and is not asked for again
     quick = (
         None
         if load.days or code_name is not None

@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from io import BytesIO
 
 # each text of a sheet has its `<` escaped, so a tag found in the bytes is one
 _HEAD = re.compile(rb'(<c r="[A-Z]{1,3}[0-9]{1,7}" s=")([0-9]{1,6})')
 _TEXT = re.compile(rb'( t="s"><v>)([0-9]{1,9})(?=</v></c>)')
+_TEXT_NUMBER = re.compile(rb' t="s"><v>([0-9]{1,9})(?=</v></c>)')
 _PLAIN = re.compile(rb'<c r="[A-Z]{1,3}[0-9]{1,7}" s="[0-9]{1,6}"(?: t="(?:s|str|b|e|n)")?/?>')
 _NEARLY = re.compile(rb'<c r="[A-Z]{1,3}[0-9]{1,7}"(?: s="[0-9]{1,6}")?(?: t="(?:s|str|b|e|n)")?/?>')
 _ROW_STYLE = re.compile(rb'(<row [^>]*? s=")([0-9]{1,6})')
@@ -57,7 +59,12 @@ def in_parts(sheet: bytes, styled: bool = True) -> tuple[bytes, bytes, bytes] | 
 def without_rows(sheet: bytes) -> bytes:
     """A sheet in the plain form without its rows; any other as it is."""
     found = in_parts(sheet, styled=False) if b"<sheetData>" in sheet else None
-    return sheet if found is None else found[0] + _DATA + found[2]
+    return sheet if found is None else bare(found[0], found[2])
+
+
+def bare(head: bytes, tail: bytes) -> bytes:
+    """A sheet of what stands before and after its rows."""
+    return head + _DATA + tail
 
 
 def renumbered(
@@ -72,26 +79,28 @@ def renumbered(
     if found is None:
         return None
     head, rows, tail = found
-    if head.count(b"<col ") != len(_COLUMN.findall(head)) or rows.count(b' t="s"') != len(_TEXT.findall(rows)):
+    told = sum(1 for _ in _TEXT_NUMBER.finditer(rows))
+    if head.count(b"<col ") != len(_COLUMN.findall(head)) or rows.count(b' t="s"') != told:
         return None
     style = {b"%d" % old: b"%d" % new for old, new in enumerate(cells)}
-    rows = _swapped(_HEAD, rows, style)
-    rows = _swapped(_ROW_STYLE, rows, style)
-    used = {number: b"%d" % text(int(number)) for number in dict.fromkeys(m[2] for m in _TEXT.finditer(rows))}
-    rows = _swapped(_TEXT, rows, used)
     # two selected tabs open as a group: what is typed into one goes into the other
-    head = _swapped(_COLUMN, head.replace(b' tabSelected="1"', b""), style)
-    return head + rows + _swapped(_CONDITION, tail, {b"%d" % old: b"%d" % new for old, new in enumerate(conditions)})
+    out = BytesIO()
+    out.write(_swapped(_COLUMN, head.replace(b' tabSelected="1"', b""), style))
+    used: dict[bytes, bytes] = {}
+    for chunk in chunks(rows):
+        for number in dict.fromkeys(_TEXT_NUMBER.findall(chunk)):
+            if number not in used:
+                used[number] = b"%d" % text(int(number))
+        out.write(_swapped(_TEXT, _swapped(_ROW_STYLE, _swapped(_HEAD, chunk, style), style), used))
+    out.write(_swapped(_CONDITION, tail, {b"%d" % old: b"%d" % new for old, new in enumerate(conditions)}))
+    return out.getvalue()
 
 
 def _swapped(pattern: re.Pattern[bytes], data: bytes, numbers: Mapping[bytes, bytes]) -> bytes:
     """Every number that a pattern finds after its first group, by a table."""
-    found = []
-    for chunk in chunks(data):
-        pieces = pattern.split(chunk)
-        pieces[2::3] = map(numbers.__getitem__, pieces[2::3])
-        found.append(b"".join(pieces))
-    return b"".join(found)
+    pieces = pattern.split(data)
+    pieces[2::3] = map(numbers.__getitem__, pieces[2::3])
+    return b"".join(pieces)
 
 
 def in_order(rows: bytes, styles: int, texts: int) -> bool:
