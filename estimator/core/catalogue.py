@@ -104,6 +104,11 @@ CELLS: dict[str, Entry] = {
     "sheet-empty": ("error", "The sheet has no rows; write its headings in one of the first {top} rows: {wanted}."),
     "sheet-twice": ("error", "The sheets {found} have one name; keep one of them."),
     "sheet-read-as": ("note", "There is no sheet '{sheet}'; this one is read for it: rename it if another is meant."),
+    "sheet-marked": (
+        "error",
+        "The sheet bears the mark of our own results, so it is not read as '{sheet}': copy its cells to a new sheet, and "
+        "delete this one.",
+    ),
     "sheet-looks-like": (
         "warning",
         "The sheet has the headings of '{sheet}' and another name, so it is not read; rename it, or put its rows there.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -132,5 +133,7 @@ def own_sheets(opened: Opened) -> dict[str, str]:
     for element in parse(opened.part(workbook_part(opened)) or b"<none/>").iter("{*}definedName"):
         index = attribute(element, "localSheetId")
         if attribute(element, "name") == MARK and index.isdecimal() and int(index) < len(names):
-            found[names[int(index)]] = (element.text or "").strip().removeprefix("=").strip('"')
+            purpose = re.fullmatch('=?"(.+)"', (element.text or "").strip())
+            if purpose:  # a mark that names nothing is none of ours
+                found[names[int(index)]] = purpose[1]
     return found

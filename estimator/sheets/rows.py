@@ -45,10 +45,16 @@ def find_sheet(book: Book, name: str) -> Sheet | None:
 
 
 def unread_sheets(book: Book, tables: Iterable[Table]) -> list[Problem]:
-    """Warnings about sheets that have the headings of a table and another name: a copy, or one that was renamed."""
+    """What is said of sheets that look like a table and are not read: those with its headings and another name, a copy
+    or one that was renamed, and one with its name that bears the mark of our own results."""
     wanted = [t for t in tables if not t.items]
     read = [find_sheet(book, t.sheet) for t in tables]
-    problems = []
+    problems = [
+        problem("sheet-marked", Place(book.name, name), sheet=t.sheet)
+        for name in book.own
+        for t in tables
+        if _sheet_key(name) == _sheet_key(t.sheet)
+    ]
     for sheet in book.sheets:
         if any(sheet is each for each in read) or any(_sheet_key(sheet.name) == _sheet_key(t.sheet) for t in wanted):
             continue

@@ -18,7 +18,7 @@ from estimator.report.json_out import job_data
 from estimator.sheets.areas import area, reference
 from tests.hardening.fuzz_reading import Placed, Reading, day_of, folded, heading, input_cells, numbers, setting
 
-WHOLE_SHEET = ("heading-missing", "sheet-empty", "sheet-missing", "sheet-twice", "sheet-looks-like")
+WHOLE_SHEET = ("heading-missing", "sheet-empty", "sheet-missing", "sheet-twice", "sheet-looks-like", "sheet-marked")
 Figures = Mapping[tuple[str, str], Any]
 
 
@@ -91,8 +91,10 @@ def told(problems: Iterable[Problem], file: str) -> Told:
             columns |= {(sheet, each) for each in re.findall(r"[A-Z]+", letters[1] if letters else "")}
         if p.place.cell:
             named.add(f"{sheet}!{p.place.cell}")
-        elif p.level != "note" or p.place.sheet:
-            sheets.add(sheet)
+        elif p.level != "note" and not p.place.sheet:
+            sheets.add("")
+        if p.code == "item-unknown":
+            rows |= {(sheet, int(n)) for n in re.findall(r"\(row (\d+)", p.message)}
         listed = re.search(r": ((?:\d+(?:-\d+)?)(?:, \d+(?:-\d+)?)*)[.;]", p.message) if "ows" in p.message else None
         for run in listed[1].split(", ") if listed else ():
             first, _, last = run.partition("-")

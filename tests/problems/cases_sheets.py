@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.table import Table
 
 from tests.problems.books import at, write
@@ -23,6 +24,8 @@ PLACES = {"A": (0, 0), "B": (6, 0), "C": (3, 5.2), "D": (9, 9), "E": (9, 8), "F"
 OURS = (
     '<definedNames><definedName name="_estimator_sheet" localSheetId="4" hidden="1">"Bill"</definedName></definedNames>'
 )
+
+EXTRAS = [("Description", "Quantity", "Unit", "Cost each", "Kind"), ("Folder", 1, "each", 33, "fee")]
 
 
 def _rows(names: str) -> list[Sequence[Any]]:
@@ -52,6 +55,11 @@ def _look(book: Workbook) -> None:
     sheet.add_table(Table(displayName="points", ref="A1:F5"))
     sheet.merge_cells("A6:A7")
     sheet.merge_cells("F6:F7")
+
+
+def _marked(book: Workbook) -> None:
+    """A sheet of ours that was renamed and filled by hand."""
+    book["Extras"].defined_names["_estimator_sheet"] = DefinedName("_estimator_sheet", attr_text='"Order"', hidden=True)
 
 
 def _long(folder: Path) -> Path:
@@ -98,6 +106,7 @@ CASES: tuple[Case, ...] = (
         at("Fixings - Table 1", ("", "sheet-read-as")),
         {"Fixings": None, "Fixings - Table 1": CORNERS},
     ),
+    _case("a marked sheet", at("Extras", ("", "sheet-marked")), {"Extras": EXTRAS}, _marked),
     Case("a long sheet", _long, frozenset(at("Log", ("", "sheet-unread")))),
     _case(
         "headings",

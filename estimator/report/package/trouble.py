@@ -10,6 +10,7 @@ from estimator.report.package.markup import each, parse, tag
 from estimator.report.package.own import own_sheets
 from estimator.report.package.package import Package, open_package, related
 from estimator.report.package.soundness import damaged
+from estimator.sheets.columns import TABLES
 
 MOST_FORMATS = 60_000  # the file format ends at 64,000; ours need room
 
@@ -43,6 +44,10 @@ def refusals(package: Package, wanted: Mapping[str, str], file: str = "") -> lis
     if formats > MOST_FORMATS:
         found.append(problem("package-formats", Place(file), count=f"{formats:,}"))
     owns = own_sheets(package)
+    inputs = {key(table.sheet): table.sheet for table in TABLES}
+    for own in owns:  # ours would be written over what somebody has filled in
+        if key(own.name) in inputs:
+            found.append(problem("sheet-marked", Place(file, own.name), sheet=inputs[key(own.name)]))
     names = {key(name): purpose for purpose, name in wanted.items()}
     for sheet in package.sheets:
         name = sheet.get("name", "")

@@ -263,5 +263,11 @@ def test_a_damaged_book_is_refused_before_ours_would_give_its_cells_a_meaning(na
     assert found[0].message.startswith("job.xlsx: ")
 
 
+def test_a_sheet_of_the_job_that_bears_our_mark_is_not_written_over() -> None:
+    written = transplant(user_book(), our_book(), NAMES)
+    renamed = edited(written, _in("xl/workbook.xml", b'name="Bill"', b'name="Extras"'))
+    assert [(p.code, p.place.sheet) for p in trouble(renamed, list(NAMES))] == [("sheet-marked", "Extras")]
+
+
 def test_no_trouble_with_a_plain_book() -> None:
     assert codes(user_book()) == []
