@@ -116,6 +116,7 @@ class BaseSeen:
     problems: frozenset[tuple[str, str]]
     cells: Mapping[str, Mapping[str, Mapping[tuple[int, int], Placed]]]  # by reader, by sheet
     merged: Mapping[str, tuple[str, ...]]
+    shown: Mapping[str, object]  # what the program took each cell for
 
 
 def silent(outcome: Outcome, base: BaseSeen, readers: Iterable[Callable[[], Reading | None]], file: str) -> list[str]:
@@ -144,9 +145,18 @@ def silent(outcome: Outcome, base: BaseSeen, readers: Iterable[Callable[[], Read
         loud = [p for p in new if p.level != "note" and p.place.file in ("", file)]
         return [] if loud else ["figures differ, no other reader reads the file, and nothing new is said"]
     bad = {f"{folded(r.sheet)}!{c}" for r in priced.job.understood for c, _, _, usable in r.cells if c and not usable}
-    if not any_change and not (bad & new_told.named or new_told.sheets):
+    now = shown(priced)
+    read_anew = {at for at in {*now, *base.shown} if now.get(at) != base.shown.get(at)}
+    errors = told([p for p in new if p.level == "error"], file).named  # at a cell that is read otherwise than before
+    if not any_change and not (bad & new_told.named or new_told.sheets or errors & read_anew):
         return ["figures differ, and no other reader sees a changed cell of an input table", *min(faults, key=len)]
     return min(faults, key=len)
+
+
+def shown(priced: PricedJob) -> dict[str, object]:
+    """Each cell with what the program took it for."""
+    rows = priced.job.understood
+    return {f"{folded(row.sheet)}!{cell}": (name, value) for row in rows for cell, name, value, _ in row.cells if cell}
 
 
 def _changed(

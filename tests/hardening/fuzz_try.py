@@ -29,7 +29,7 @@ from estimator.sheets.cells import Sheet
 from estimator.sheets.door import check_bytes
 from tests.build import DAY
 from tests.hardening.fuzz_bases import BASES, Base, base, rates
-from tests.hardening.fuzz_oracle import BaseSeen, Figures, differing, figures, silent, told
+from tests.hardening.fuzz_oracle import BaseSeen, Figures, differing, figures, shown, silent, told
 from tests.hardening.fuzz_reading import folded, input_cells, readers
 from tests.hardening.mutate import mutate_part
 from tests.hardening.mutate_cells import mutate_cells
@@ -100,6 +100,7 @@ def seen(name: str) -> BaseSeen:
         frozenset((p.code, p.message) for p in outcome.problems),
         {r.by: input_cells(r) for r in found},
         merged,
+        shown(outcome.priced),
     )
 
 
