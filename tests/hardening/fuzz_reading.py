@@ -168,8 +168,8 @@ def _typed_value(kind: str, cell: Any, main: str, texts: list[str]) -> Any:
     if kind == "inlineStr":
         return "".join(t.text or "" for t in cell.iter(f"{main}t"))
     if kind == "s":
-        return texts[int(words)] if words else None
-    if kind == "n" and words:
+        return texts[int(words)] if words.isdecimal() and int(words) < len(texts) else words
+    if kind == "n" and re.fullmatch(r"[+-]?[\d.]+(?:[eE][+-]?\d+)?", words, re.ASCII):
         return float(words)
     return words == "1" if kind == "b" and words else words
 
