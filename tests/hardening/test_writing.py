@@ -105,7 +105,7 @@ def outcomes(folder: Path) -> tuple[int, dict[str, bytes], dict[str, bytes]]:
     return ended.steps, before, contents(folder)
 
 
-def _strike_a_run(
+def strike_a_run(
     folder: Path, outcomes: tuple[int, dict[str, bytes], dict[str, bytes]], fault: int, every: int
 ) -> Iterator[Ended]:
     steps, before, after = outcomes
@@ -139,7 +139,7 @@ def _strike_a_run(
 
 
 def test_a_run_that_is_killed(folder: Path, outcomes: tuple[int, dict[str, bytes], dict[str, bytes]]) -> None:
-    ends = list(_strike_a_run(folder, outcomes, KILL, 13))
+    ends = list(strike_a_run(folder, outcomes, KILL, 13))
     assert len(ends) > 3
     assert all(e.killed for e in ends)
 
@@ -149,7 +149,7 @@ def test_a_run_that_is_killed(folder: Path, outcomes: tuple[int, dict[str, bytes
 def test_a_run_struck_at_every_step(
     folder: Path, outcomes: tuple[int, dict[str, bytes], dict[str, bytes]], fault: int
 ) -> None:
-    assert len(list(_strike_a_run(folder, outcomes, fault, 1 if fault == KILL else 3))) > 15
+    assert len(list(strike_a_run(folder, outcomes, fault, 1 if fault == KILL else 3))) > 15
 
 
 def test_a_disk_that_holds_no_more_than_a_part(target: Path) -> None:
