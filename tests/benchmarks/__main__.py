@@ -1,7 +1,7 @@
 """Every benchmark beside its floor: `python -m tests.benchmarks [--runs N] [--only word ...]`.
 
 The floor of a job is a process that only reads its input cells and writes its output cells, with the reader and the
-writer of the program and nothing else of it. Times are medians, memory is the highest of all runs. No part of the tests.
+writer of the program and nothing else of it. Times are medians, memory is the highest of all runs. It is no test.
 """
 
 from __future__ import annotations
