@@ -92,8 +92,8 @@ def number_as_typed(rng: Random, value: float, unit: str = "m") -> Typed:
 def feet_and_inches(value: float) -> str:
     """A length [m] in feet and inches to the eighth.
 
-    >>> feet_and_inches(2.6035)
-    "8' 6 4/8\\""
+    >>> print(feet_and_inches(2.6035))
+    8' 6 4/8"
     """
     eighths = int(abs(value) / 0.0254 * 8 + 0.5)
     feet, rest = divmod(eighths, 96)
