@@ -46,9 +46,11 @@ MARKUP = "a text is what is seen: without notes, with its tabs and line breaks"
 BLANK = "a text without letters is blank"
 ESCAPES = "an escape of the format is the letter that it stands for"
 NO_DAY = "a day out of any calendar is an error"
+NO_TRUTH = "a yes or no that is neither is an error"
 EARLY = "a day before the calendar is told as one, not as midnight"
 REASONS = (
     ERROR, NO_NUMBER, UNCALCULATED, SPACES, UNREAD, DURATION, TRUTH, SECONDS, MARKUP, BLANK, ESCAPES, NO_DAY, EARLY,
+    NO_TRUTH,
 )  # fmt: skip
 
 
@@ -124,6 +126,8 @@ def why(cell: Cell | None, value: Any) -> str:
             return NO_NUMBER
         if isinstance(value, float) and "y" in cell.number_format and not 0 <= value < 2_958_466:
             return NO_DAY
+        if value is False and str(cell.value).casefold() not in ("true", "false", "1", "0"):
+            return NO_TRUTH
         return ERROR if value == 0 and cell.formula else ""
     if cell.kind == "number" and isinstance(value, str):
         return SPACES if float(value) == cell.value else ""
