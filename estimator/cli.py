@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -110,6 +109,7 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
 
     A folder stands for the job workbooks in it. More than one job: run-table.csv and run-table.xlsx too.
     """
+    from estimator.core.processes import cores
     from estimator.many.job import price_one
     from estimator.many.model import choices_of
     from estimator.many.plan import plan, table_folder
@@ -119,7 +119,7 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
     planned = plan(jobs, deep, (choices.rates, choices.out))
     if len(jobs) == 1 and not jobs[0].is_dir() and not (resume or cluster):
         with _Progress(jobs[0]) as progress:
-            result = price_one(jobs[0], choices, progress.step, processes or os.cpu_count() or 1)
+            result = price_one(jobs[0], choices, progress.step, processes or cores())
         _result(result)
         sys.exit(result.exit)
     folder = table_folder(jobs, choices.out)

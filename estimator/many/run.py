@@ -2,32 +2,23 @@
 
 from __future__ import annotations
 
-import os
-import signal
 from collections import deque
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Event, Thread
+from threading import Event
 from typing import TYPE_CHECKING
 
+from estimator.core.processes import begin, deaf
 from estimator.many.job import broken, ended, fault, price_safely
 from estimator.many.model import Choices, Ended, Result
-from estimator.many.stop import deaf
 
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
 
 BEAT = 0.5  # seconds after which whoever waits is given a moment
 MOST = 61  # processes, the most that one system can wait for
-
-
-def cores() -> int:
-    """How many processes can work at the same time here."""
-    if hasattr(os, "sched_getaffinity"):  # only those that this process may use
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 def in_turn(jobs: Sequence[Path], choices: Choices, asked: Event) -> Ended:
@@ -126,7 +117,7 @@ def _pool(count: int, jobs: Sequence[Path], choices: Choices) -> Iterator[_Pool]
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import active_children, get_context
 
-    pool = _Pool(ProcessPoolExecutor(count, get_context("spawn"), _begin), set())
+    pool = _Pool(ProcessPoolExecutor(count, get_context("spawn"), begin), set())
     try:
         yield pool
     except BaseException:  # the second Ctrl-C, or whoever asked wants no more
@@ -137,21 +128,6 @@ def _pool(count: int, jobs: Sequence[Path], choices: Choices) -> Iterator[_Pool]
     finally:
         pool.executor.shutdown(wait=True, cancel_futures=True)
         _clear_away({choices.out or job.parent for job in jobs}, pool.pids)
-
-
-def _begin() -> None:
-    """The first thing in a new process: deaf to Ctrl-C, and not left over when the one that began it is gone."""
-    from multiprocessing import parent_process
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = parent_process()
-    if parent is not None:
-
-        def follow() -> None:
-            parent.join()
-            os.kill(os.getpid(), signal.SIGTERM)
-
-        Thread(target=follow, daemon=True).start()
 
 
 def _clear_away(folders: set[Path], pids: set[int]) -> None:

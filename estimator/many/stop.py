@@ -26,17 +26,3 @@ def ctrl_c() -> Iterator[Event]:
         yield asked
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-@contextmanager
-def deaf() -> Iterator[None]:
-    """A process that is begun now never hears Ctrl-C: the keys reach every process of a terminal, and only the one that
-    began the others may act on them. Where a system cannot do that, it is the first thing that a new process does."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)

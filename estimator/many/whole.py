@@ -10,12 +10,13 @@ from threading import Event
 from time import monotonic
 
 from estimator.core.problems import Place, Problem, problem
+from estimator.core.processes import cores
 from estimator.many.book import render_table
 from estimator.many.clash import clashes
 from estimator.many.cluster import connected, on_cluster
 from estimator.many.model import NOT_REACHED, STATUSES, Choices, Ended, Result
 from estimator.many.plan import TABLE, Plan, real
-from estimator.many.run import cores, in_processes, in_turn
+from estimator.many.run import in_processes, in_turn
 from estimator.many.stop import ctrl_c
 from estimator.many.table import Row, as_csv, from_folder, read_table, row_of, stands
 from estimator.report.package.save import save_atomic

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from estimator.core.problems import Problem
+from estimator.core.processes import begin, deaf
 from estimator.rates.model import RateBook
 from estimator.screening.model import Screened
 from estimator.takeoff.draft import Draft
@@ -94,20 +95,16 @@ def _shared(book: RateBook, groups: list[Indexed], cores: int) -> Iterator[tuple
 
     size = max(min(len(groups) // (4 * cores), AT_ONCE), 1)
     parcels = [groups[n : n + size] for n in range(0, len(groups), size)]
-    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_begin)
+    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=begin)
     try:
-        for future in as_completed([pool.submit(_screen, book, parcel) for parcel in parcels]):
+        with deaf():
+            futures = [pool.submit(_screen, book, parcel) for parcel in parcels]
+        for future in as_completed(futures):
             yield from future.result()
     except BrokenProcessPool:
         return  # the rest is done by this process
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-
-
-def _begin() -> None:
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that waits for this one ends the work
 
 
 def _screen(book: RateBook, groups: list[Indexed]) -> list[tuple[int, Answer]]:

@@ -17,11 +17,12 @@ import pytest
 from click.testing import CliRunner
 
 from estimator.cli import main
+from estimator.core.processes import deaf
 from estimator.many import job as one
 from estimator.many.model import Result
 from estimator.many.plan import plan
 from estimator.many.run import in_processes, in_turn
-from estimator.many.stop import ctrl_c, deaf
+from estimator.many.stop import ctrl_c
 from estimator.many.whole import Run, price_all
 from tests.many.folder import FULL, PLAIN, job, outputs, results, run_folder, steps, table, twelve, without_seconds
 
