@@ -65,12 +65,17 @@ def first_name(job: Path, own: bool) -> Path:
     return job.with_name(job.stem.removesuffix(PRICED) + job.suffix)
 
 
+def carries_ours(opened: Opened) -> bool:
+    """Whether a workbook carries our sheets, so that it is priced to its own name."""
+    return bool(own_sheets(opened)) and not opened.alone
+
+
 def look_into(job: Path, rates: Path | None, progress: Progress | None, *, screen: bool = False) -> Outcome:
     """Price a job without writing anything; what lies beside it is looked at as when it is priced."""
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Outcome(None, (opened,), usable=False)
-    own = bool(own_sheets(opened)) and not opened.alone
+    own = carries_ours(opened)
     outcome = price_workbook(opened, first_name(job, own), _today(), rates, progress, screen)
     outcome = with_slips(opened, outcome) if own else outcome
     if outcome.priced is None:
@@ -130,8 +135,7 @@ def price_file(
     opened = open_door(job)
     if isinstance(opened, Problem):
         return Done(None, (opened,), (), 2)
-    alone = opened.alone
-    own = bool(own_sheets(opened)) and not alone
+    alone, own = opened.alone, carries_ours(opened)
     outcome = price_workbook(opened, first_name(job, own), today or _today(), rates, progress, screen, cores)
     if outcome.priced is None:
         return Done(outcome, outcome.problems, (), 2)
@@ -159,7 +163,8 @@ def price_file(
     purposes = {name: purpose for purpose, name in names.items()}
     shown = [sheet.get("name", "") for sheet in open_package(rendered).sheets]
     ours = {name: purposes.get(name, name) for name in shown}
-    clash = [] if alone else trouble(opened.data, [p for p in ours.values() if p not in SHEETS], job.name)
+    further = [p for p in ours.values() if p not in SHEETS]  # of a bill that needs several sheets
+    clash = trouble(opened.data, further, job.name) if further and not alone else []
     if any(p.level == "error" for p in clash):
         return Done(outcome, tuple(worst_first([*clash, *outcome.problems])), (), 2)
     data = settle(rendered) if alone else transplant(opened.data, rendered, ours)

@@ -8,10 +8,9 @@ from itertools import permutations
 from pathlib import Path
 
 from estimator.core.problems import Place, Problem, problem
-from estimator.jobfile import CREW, PRICED, QUOTE, targets
+from estimator.jobfile import CREW, PRICED, QUOTE, carries_ours, targets
 from estimator.many.plan import real
 from estimator.sheets.door import Opened, open_door
-from estimator.sheets.package import own_sheets
 
 
 def clashes(jobs: Sequence[Path], out: Path | None) -> dict[Path, Problem]:
@@ -41,7 +40,8 @@ def clashes(jobs: Sequence[Path], out: Path | None) -> dict[Path, Problem]:
 
 def _outputs(job: Path, out: Path | None) -> set[str]:
     opened = open_door(job)
-    alone = isinstance(opened, Opened) and opened.alone
-    own = isinstance(opened, Opened) and not alone and bool(own_sheets(opened))
-    at = targets(job, out, own=own, alone=alone)
+    if isinstance(opened, Opened):
+        at = targets(job, out, own=carries_ours(opened), alone=opened.alone)
+    else:
+        at = targets(job, out, own=False)
     return {real(path) for path in (at.priced, at.quote, at.crew)}

@@ -15,11 +15,9 @@ from estimator.report.look import Sheet
 from estimator.report.table import metric, section
 from estimator.report.words import text_points
 from estimator.sheets.columns import TABLES, Column
+from estimator.sheets.context import DEFAULT_UNIT
 
-UNITS = {
-    "length": "m", "distance": "km", "angle": "°", "speed": "m/s", "area": "m²", "volume": "m³", "force": "N",
-    "stress": "Pa", "mass": "kg", "section": "m³", "time": "h",
-}  # fmt: skip
+UNITS = {**DEFAULT_UNIT, "angle": "°", "speed": "m/s"}
 LONGEST = 60  # letters of a text that are repeated here; the rest stands in its own cell
 COLUMNS: Mapping[str, Mapping[str, Column]] = {t.sheet: {c.name: c for c in t.columns} for t in TABLES}
 MOST_NAMES = 600  # letters of a list of names, which are told in full unless somebody pasted a page

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from typing import Any
 
 from estimator.core.money import cents
 from estimator.core.names import key
@@ -157,15 +158,16 @@ def _cost_rows(sheet: Sheet, row: int, plan: Plan, block: Block, bill: Bill, lin
     widths, money = [c.width for c in ROWS], sheet.look.money()
     who = [block.option.site.name, block.option.option.name, ""]
     sails = [n for n, x in enumerate(bill.lines) if x.table in ("sails", "cloths")]
+    rule: dict[str, Any]
     for n in lines:
         x, rule = bill.lines[n], {"top": 1, "top_color": INK if n == lines[0] else RULE}
-        made = line(sheet, row, COSTS, [*who, x.code, "", None, "", None, "", x.description], widths, (), **rule)
+        made = line(sheet, row, COSTS, [*who, x.code, "", None, "", None, "", x.description], widths, **rule)
         sheet.formula(row, 5, plan.ref(block.lines + n, COST), x.cost, money, **made)
         row += 1
     approval, sail = (cents(sum((bill.lines[n].cost for n in ns), Decimal(0))) for ns in (lines, sails))
     words = "More than the sail costs; it is priced all the same." if approval > sail else ""
     rule = {"top": 1, "top_color": RULE, "bold": True}
-    made = line(sheet, row, COSTS, [*who, "approval together", "", None, "", None, "", words], widths, (), **rule)
+    made = line(sheet, row, COSTS, [*who, "approval together", "", None, "", None, "", words], widths, **rule)
     for column, ns, value in ((5, lines, approval), (7, sails, sail)):
         added = "+".join(plan.ref(block.lines + n, COST) for n in ns) or "0"
         sheet.formula(row, column, f"ROUND({added},2)", value, money, **made)

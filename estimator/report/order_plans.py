@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Any
 
 from estimator.core.units import show_length
 from estimator.pricing.order_concrete import BY_TRUCK, WITH_MIXER
@@ -69,7 +70,7 @@ def cuttings(sheet: Sheet, order: Order, row: int, columns: Sequence[Col]) -> in
     return row
 
 
-def _bar(sheet: Sheet, plan: Cutting, bar: CutBar, row: int, widths: Sequence[float], rule: dict[str, object]) -> None:
+def _bar(sheet: Sheet, plan: Cutting, bar: CutBar, row: int, widths: Sequence[float], rule: dict[str, Any]) -> None:
     pieces = pieces_words(bar, sheet.look.units)
     values = [
         plan.code,
@@ -88,7 +89,7 @@ def _bar(sheet: Sheet, plan: Cutting, bar: CutBar, row: int, widths: Sequence[fl
         "",
         "",
     ]
-    made = line(sheet, row, BARS, values, widths, (), **rule)
+    made = line(sheet, row, BARS, values, widths, **rule)
     sheet.across(row, PIECES, LAST_PIECE, pieces, text_wrap=True, align="left", indent=1, **made)
     sheet.height(
         row,
@@ -137,8 +138,8 @@ def concrete(sheet: Sheet, order: Order, row: int, columns: Sequence[Col], curre
                 "" if number else site.site, "", way_words(way), said, way.quantity, way.price,
                 way.unit, None, way.hours, way.labour, *_beside(way), None, way.words,
             ]  # fmt: skip
-            rule = {"top": 1, "top_color": RULE if number else INK}
-            made = line(sheet, row, WAYS, values, widths, (), bold=not number, **rule)
+            rule: dict[str, Any] = {"top": 1, "top_color": RULE if number else INK}
+            made = line(sheet, row, WAYS, values, widths, bold=not number, **rule)
             money = sheet.look.money()
             goods = f"ROUND({cell(row, QUANTITY)}*{cell(row, PRICE)},2)"
             sheet.formula(row, GOODS, goods, way.goods, money, **made)

@@ -88,12 +88,11 @@ def tidy(opened: Opened, wanted: frozenset[str] | None, own: frozenset[str]) -> 
     by_kind = dict(relations(opened, main).values())
     formats, count = styles_of(opened.part(by_kind.get("styles", "")))
     strings, string_count = strings_of(opened.part(by_kind.get("sharedStrings", "xl/sharedStrings.xml")))
+    listed = sheet_entries(opened)
     entries = tuple(
-        e
-        for e in sheet_entries(opened)
-        if e.kind == "worksheet" and e.name not in own and (wanted is None or e.name in wanted)
+        e for e in listed if e.kind == "worksheet" and e.name not in own and (wanted is None or e.name in wanted)
     )
-    for entry in sheet_entries(opened):
+    for entry in listed:
         if key(entry.name) in _INPUT and entry.kind not in SHEET_KINDS:
             raise ValueError(f"the sheet '{entry.name}' leads to no part of its own")
     facts, sheets, unread, left = [], {}, [], MOST_CELLS

@@ -12,6 +12,17 @@ def escape(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
+def unescape(text: str) -> str:
+    """What `escape` and `quoteattr` were given.
+
+    >>> unescape("a &lt; b &amp;amp; c")
+    'a < b &amp; c'
+    """
+    if "&" not in text:
+        return text
+    return text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", '"').replace("&amp;", "&")
+
+
 def quoteattr(text: str) -> str:
     """The value of an attribute with its quotation marks; line ends and tabs are kept.
 

@@ -7,17 +7,20 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from io import BytesIO
 
+from estimator.sheets.xml_text import unescape
+
 # each text of a sheet has its `<` escaped, so a tag found in the bytes is one
 _HEAD = re.compile(rb'(<c r="[A-Z]{1,3}[0-9]{1,7}" s=")([0-9]{1,6})')
 _TEXT = re.compile(rb'( t="s"><v>)([0-9]{1,9})(?=</v></c>)')
-_TEXT_NUMBER = re.compile(rb' t="s"><v>([0-9]{1,9})(?=</v></c>)')
 _PLAIN = re.compile(rb'<c r="[A-Z]{1,3}[0-9]{1,7}" s="[0-9]{1,6}"(?: t="(?:s|str|b|e|n)")?/?>')
 _NEARLY = re.compile(rb'<c r="[A-Z]{1,3}[0-9]{1,7}"(?: s="[0-9]{1,6}")?(?: t="(?:s|str|b|e|n)")?/?>')
 _ROW_STYLE = re.compile(rb'(<row [^>]*? s=")([0-9]{1,6})')
 _COLUMN = re.compile(rb'(<col [^>]*? style=")([0-9]{1,6})')
 _CONDITION = re.compile(rb'(<cfRule [^>]*? dxfId=")([0-9]{1,6})')
-_NUMBERED = re.compile(rb'<row r="[0-9]{1,7}"')
 _WHERE = re.compile(rb'<(?:row r="([0-9]{1,7})"|c r="([A-Z]{1,3})([0-9]{1,7})")')
+_CELL = re.compile(
+    r'<c r="([A-Z]{1,3})([0-9]{1,7})"(?: s="[0-9]+")?(?: t="([a-z]+)")?>(?:<f>([^<]*)</f>)?(?:<v>([^<]*)</v>)?</c>'
+)
 _DATA, _END = b"<sheetData>", b"</sheetData>"
 _CHUNK = 4_000_000  # bytes of rows that are taken at once, to need no more room than that
 
@@ -79,7 +82,7 @@ def renumbered(
     if found is None:
         return None
     head, rows, tail = found
-    told = sum(1 for _ in _TEXT_NUMBER.finditer(rows))
+    told = sum(len(_TEXT.findall(chunk)) for chunk in chunks(rows))
     if head.count(b"<col ") != len(_COLUMN.findall(head)) or rows.count(b' t="s"') != told:
         return None
     style = {b"%d" % old: b"%d" % new for old, new in enumerate(cells)}
@@ -88,7 +91,7 @@ def renumbered(
     out.write(_swapped(_COLUMN, head.replace(b' tabSelected="1"', b""), style))
     used: dict[bytes, bytes] = {}
     for chunk in chunks(rows):
-        for number in dict.fromkeys(_TEXT_NUMBER.findall(chunk)):
+        for number in dict.fromkeys(number for _, number in _TEXT.findall(chunk)):
             if number not in used:
                 used[number] = b"%d" % text(int(number))
         out.write(_swapped(_TEXT, _swapped(_ROW_STYLE, _swapped(_HEAD, chunk, style), style), used))
@@ -110,10 +113,12 @@ def in_order(rows: bytes, styles: int, texts: int) -> bool:
     styled: set[bytes] = set()
     told: set[bytes] = set()
     for chunk in chunks(rows):
+        numbered = 0
         for next_row, column, number in _WHERE.findall(chunk):
             if next_row:
                 if int(next_row) <= row:
                     return False
+                numbered += 1
                 row, said, letters = int(next_row), next_row, b""
             elif number != said or (len(column), column) <= (len(letters), letters):
                 return False
@@ -122,14 +127,9 @@ def in_order(rows: bytes, styles: int, texts: int) -> bool:
         styled.update(n for _, n in (*_HEAD.findall(chunk), *_ROW_STYLE.findall(chunk)))
         texts_here = _TEXT.findall(chunk)
         told.update(n for _, n in texts_here)
-        if chunk.count(b' t="s"') != len(texts_here) or chunk.count(b"<row") != len(_NUMBERED.findall(chunk)):
+        if chunk.count(b' t="s"') != len(texts_here) or chunk.count(b"<row") != numbered:
             return False
     return max(map(int, styled), default=0) < styles and max(map(int, told), default=-1) < texts
-
-
-_CELL = re.compile(
-    r'<c r="([A-Z]{1,3})([0-9]{1,7})"(?: s="[0-9]+")?(?: t="([a-z]+)")?>(?:<f>([^<]*)</f>)?(?:<v>([^<]*)</v>)?</c>'
-)
 
 
 def cells(rows: bytes) -> Iterator[tuple[str, int, str, str, str]]:
@@ -141,10 +141,4 @@ def cells(rows: bytes) -> Iterator[tuple[str, int, str, str, str]]:
         if len(found) != text.count("</c>"):
             raise ValueError("a cell holds more than a formula and a value")
         for column, row, kind, formula, value in found:
-            yield column, int(row), kind or "n", _said(formula), _said(value)
-
-
-def _said(text: str) -> str:
-    if "&" not in text:
-        return text
-    return text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", '"').replace("&amp;", "&")
+            yield column, int(row), kind or "n", unescape(formula), unescape(value)
