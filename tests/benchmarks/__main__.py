@@ -22,12 +22,21 @@ from statistics import median
 
 import click
 
+from estimator.core.processes import cores
 from tests.benchmarks.floor import cells_of
 from tests.benchmarks.jobs import different_sites, folder_of_jobs, many_sites
 
 ESTIMATOR = [sys.executable, "-c", "from estimator.cli import main; main()"]
 USERS = frozenset({"Job", "Sites", "Fixings", "Options"})
 LESS = ["--no-pdf", "--no-crew", "--no-drawings"]
+
+
+@dataclass(frozen=True)
+class How:
+    """runs: how often each is run; office: an office program recalculates what was written."""
+
+    runs: int
+    office: bool
 
 
 @dataclass(frozen=True)
@@ -87,9 +96,9 @@ def clear(job: Path) -> None:
         path.unlink()
 
 
-def priced(job: Path, runs: int, *more: str, floor: bool = True, office: bool = True) -> Row:
+def priced(job: Path, how: How, *more: str, floor: bool = True) -> Row:
     """A job priced by the command, beside its floor, and its priced workbook recalculated by an office program."""
-    ours = run([*ESTIMATOR, "price", str(job), *more], runs, lambda: clear(job))
+    ours = run([*ESTIMATOR, "price", str(job), *more], how.runs, lambda: clear(job))
     workbooks = sorted(job.parent.glob(f"{job.stem}-*.xlsx"))
     main = job.with_name(f"{job.stem}-priced.xlsx")
     under = None
@@ -98,25 +107,29 @@ def priced(job: Path, runs: int, *more: str, floor: bool = True, office: bool = 
         with cells.open("wb") as out:
             pickle.dump([cells_of(w, USERS if w == main else frozenset()) for w in workbooks], out)
         bare = [sys.executable, "-m", "tests.benchmarks.floor", str(job), str(cells), str(job.with_name("bare.xlsx"))]
-        under = run(bare, runs)
-    return Row(job.stem, under, ours, recalculated(main) if office else None)
+        under = run(bare, how.runs)
+    return Row(job.stem, under, ours, recalculated(main) if how.office else None)
 
 
 def recalculated(workbook: Path) -> float | None:
-    """Seconds in which an office program recalculates a workbook and saves it; None where there is none."""
+    """Seconds in which an office program recalculates a workbook and saves it; None where there is none, or it takes
+    over ten minutes."""
     from tests.office import program, recalculate
 
-    if program() is None or "BENCHMARKS_WITHOUT_OFFICE" in os.environ:
+    if program() is None:
         return None
     with tempfile.TemporaryDirectory() as out:
         start = time.perf_counter()
-        recalculate([workbook], Path(out))
+        try:
+            recalculate([workbook], Path(out))
+        except subprocess.TimeoutExpired:
+            return None
         return time.perf_counter() - start
 
 
-def start_up(runs: int) -> list[Row]:
-    bare = run([sys.executable, "-c", "import click"], runs)
-    row = Row("`estimator --help`", bare, run([*ESTIMATOR, "--help"], runs), None, "3 times")
+def start_up(how: How) -> list[Row]:
+    bare = run([sys.executable, "-c", "import click"], how.runs)
+    row = Row("start-up: the help of the command", bare, run([*ESTIMATOR, "--help"], how.runs), None, "3 times")
     return [held(row, 3.0)]
 
 
@@ -126,42 +139,42 @@ def held(row: Row, most: float) -> Row:
     return replace(row, held=row.ours.seconds <= most * row.floor.seconds)
 
 
-def one_site(runs: int) -> list[Row]:
+def one_site(how: How) -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
         job = many_sites(Path(folder) / "one.xlsx", 1)
-        plain = priced(job, runs, "--json", *LESS)
-        drawn = priced(job, runs, "--json", "--no-pdf", "--no-crew", office=False)
+        plain = priced(job, how, "--json", *LESS)
+        drawn = priced(job, replace(how, office=False), "--json", "--no-pdf", "--no-crew")
     return [
         held(replace(plain, name="one site, workbooks and JSON", target="2.5 times"), 2.5),
         held(replace(drawn, name="the same with drawings", target="4 times"), 4.0),
     ]
 
 
-def thousand(runs: int) -> list[Row]:
+def thousand(how: How) -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
         job = many_sites(Path(folder) / "thousand.xlsx", 1000, 3)
-        row = replace(priced(job, runs, *LESS), name="1,000 sites with three options", target="1.6 times")
+        row = replace(priced(job, how, *LESS), name="1,000 sites with three options", target="1.6 times")
     return [held(row, 1.6)]
 
 
-def screened(runs: int) -> list[Row]:
+def screened(how: How) -> list[Row]:
     """The wind on every option: of few kinds of yards, then of as many kinds as sites, by one core and by all."""
     rows = []
     with tempfile.TemporaryDirectory() as folder:
         job = many_sites(Path(folder) / "wind.xlsx", 1000, 3, wind=True)
-        row = priced(job, 1, *LESS, floor=False, office=False)
+        row = priced(job, How(1, office=False), *LESS, floor=False)
         rows.append(replace(row, name="1,000 sites with three options, all screened (9 shapes)"))
         job = different_sites(Path(folder) / "kinds.xlsx", 60)
-        for cores in (1, os.cpu_count() or 1):
-            row = priced(job, min(runs, 3), *LESS, "--processes", str(cores), floor=False, office=False)
-            rows.append(replace(row, name=f"60 sites, 60 shapes, screened by {cores} core{'s' * (cores > 1)}"))
+        for number in (1, cores()):
+            row = priced(job, How(min(how.runs, 3), office=False), *LESS, "--processes", str(number), floor=False)
+            rows.append(replace(row, name=f"60 sites, 60 shapes, screened by {number} core{'s' * (number > 1)}"))
     return rows
 
 
-def ten_thousand(runs: int) -> list[Row]:
+def ten_thousand(how: How) -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
-        small = priced(many_sites(Path(folder) / "few.xlsx", 1000), min(runs, 3), *LESS)
-        large = priced(many_sites(Path(folder) / "many.xlsx", 10_000), 1, *LESS, office=False)
+        small = priced(many_sites(Path(folder) / "few.xlsx", 1000), How(min(how.runs, 3), how.office), *LESS)
+        large = priced(many_sites(Path(folder) / "many.xlsx", 10_000), How(1, office=False), *LESS)
     growth = large.ours.seconds / small.ours.seconds
     good = growth <= 10.8 and large.ours.megabytes < 1500
     words = f"10.8 times that of 1,000 (is {growth:.1f}), under 1,500 MB"
@@ -171,7 +184,7 @@ def ten_thousand(runs: int) -> list[Row]:
     ]
 
 
-def folder_200(runs: int) -> list[Row]:
+def folder_200(how: How) -> list[Row]:
     rows = []
     with tempfile.TemporaryDirectory() as place:
         jobs = folder_of_jobs(Path(place) / "jobs", 200)
@@ -179,14 +192,14 @@ def folder_200(runs: int) -> list[Row]:
         def fresh() -> None:
             shutil.rmtree(Path(place) / "out", ignore_errors=True)
 
-        for count in (1, os.cpu_count() or 1):
+        for count in (1, cores()):
             more = ["--processes", str(count), "--out", str(Path(place) / "out"), *LESS]
             took = run([*ESTIMATOR, "price", str(jobs), *more], 1, fresh)
             rows.append(Row(f"a folder of 200 jobs, {count} process{'es' * (count > 1)}", None, took))
     return rows
 
 
-def parts(runs: int) -> list[Row]:
+def parts(how: How) -> list[Row]:
     """Form and take-down wind of one sail, and a cutting plan, in a process that has loaded all it needs."""
     from estimator.pricing.cutting import Piece, Stock, plan_cuts
     from tests.benchmarks.screening import seconds, yard
@@ -200,14 +213,14 @@ def parts(runs: int) -> list[Row]:
     pieces = [Piece(2400 + 137 * n, 5, f"P{n}") for n in range(12)]
     plan_cuts(pieces, stocks, 3)  # loads the solver
     taken = []
-    for _ in range(runs):
+    for _ in range(how.runs):
         start = time.perf_counter()
         plan_cuts(pieces, stocks, 3)
         taken.append(time.perf_counter() - start)
     return [*rows, Row("cutting plan: 60 posts of 12 lengths over 3 stocks", None, Took(median(taken), 0.0))]
 
 
-GROUPS: dict[str, Callable[[int], list[Row]]] = {
+GROUPS: dict[str, Callable[[How], list[Row]]] = {
     "help": start_up,
     "one": one_site,
     "thousand": thousand,
@@ -224,11 +237,9 @@ GROUPS: dict[str, Callable[[int], list[Row]]] = {
 @click.option("--only", multiple=True, type=click.Choice(list(GROUPS)), help="These alone.")
 def main(runs: int, only: tuple[str, ...], no_office: bool) -> None:
     """Print the table."""
-    if no_office:
-        os.environ["BENCHMARKS_WITHOUT_OFFICE"] = "1"
     print(f"{date.today().isoformat()}, {os.cpu_count()} cores, Python {sys.version.split()[0]}\n\n{HEAD}", flush=True)
     for name, group in GROUPS.items():
-        for row in group(runs) if not only or name in only else ():
+        for row in group(How(runs, not no_office)) if not only or name in only else ():
             print(row, flush=True)
 
 
