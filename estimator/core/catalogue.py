@@ -90,6 +90,11 @@ CELLS: dict[str, Entry] = {
         "note",
         "{found} in '{column}' is read as {shown}; if it is another, write it with its per cent sign.",
     ),
+    "small-percent": (
+        "warning",
+        "{found} in '{column}' is read as {shown}, since its heading says per cent. Write {fraction} if that is meant, "
+        "or {shown} with its sign if not.",
+    ),
     "unit-conflict": (
         "warning",
         "'{column}' shows '{shown}', but its heading says {unit}: {first} or {second}? It is read as {first}; make "
@@ -435,6 +440,11 @@ JOB: dict[str, Entry] = {
     "heights-disagree": (
         "error",
         "Above ground {above} m does not agree with Height {height} m less Ground level {ground} m; clear one of them.",
+    ),
+    "height-slipped": (
+        "warning",
+        "{name} is {height} m above its ground, about {times} the height of the others ({others}). Write {meant} m if "
+        "the decimal point has moved; if not, nothing is to be done.",
     ),
     "fixing-under-ground": ("error", "Height {height} m lies under the Ground level {ground} m; check both."),
     "ground-level-zero": (

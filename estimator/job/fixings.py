@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from estimator.core.names import key
-from estimator.core.problems import Problem, problem, scoped
+from estimator.core.problems import Place, Problem, problem, scoped
 from estimator.job.model import Fixing, Site
 from estimator.job.rows import Names, Read, duplicate_problem, named, repeated
 
 SAME = 1e-6  # m; two levels closer than this are one
+LEAST = 4  # fixings of a site: fewer say nothing of what is usual there
+ALIKE = 1.6  # heights over ground of one site no further apart than this are alike; common practice, no source
 
 
 def read_fixings(
@@ -24,6 +26,7 @@ def read_fixings(
     by_site: dict[str, list[Fixing]] = {s.name: [] for s in sites.values()}
     levels_blank: list[Read] = []
     good: list[tuple[str, Read]] = []
+    heights_at: dict[tuple[str, str], Place] = {}
     for read in reads:
         site = sites.get(key(read.text("Site")))
         if site is None or not read.text("Fixing"):
@@ -42,7 +45,11 @@ def read_fixings(
         if read.get("Ground level") is None and read.usable("Ground level"):
             levels_blank.append(read)
         if fixing:
+            given = "Height" if read.number("Height") is not None else "Above ground"
+            heights_at[fixing.site, fixing.name] = read.place(given)
             by_site[site.name].append(fixing)
+    for fixings in by_site.values():
+        problems += _slipped(fixings, heights_at)
     if levels_blank:
         count = len(levels_blank)
         problems.append(problem("ground-level-zero", levels_blank[0].place("Ground level"), count=count, site="?"))
@@ -93,6 +100,33 @@ def _fixing(read: Read, site: Site, taped: bool, names: Names) -> tuple[Fixing |
         ),
         problems,
     )
+
+
+def _slipped(fixings: Sequence[Fixing], heights_at: Mapping[tuple[str, str], Place]) -> list[Problem]:
+    """The highest or lowest over its ground, where all others are alike and a tenth or ten times of it is like them."""
+    order = sorted(fixings, key=_over_ground)
+    if len(order) < LEAST or _over_ground(order[0]) <= 0:
+        return []
+    problems: list[Problem] = []
+    for odd, others, factor in ((order[-1], order[:-1], 0.1), (order[0], order[1:], 10)):
+        low, high = _over_ground(others[0]), _over_ground(others[-1])
+        height = _over_ground(odd)
+        meant = height * factor
+        if high <= ALIKE * low and low / ALIKE <= meant <= high * ALIKE:
+            told = {
+                "name": odd.name,
+                "height": f"{height:.2f}",
+                "times": "ten times" if factor < 1 else "a tenth of",
+                "others": f"{low:.2f} m" if high - low < 0.005 else f"{low:.2f} to {high:.2f} m",
+                "meant": f"{meant:.2f}",
+            }
+            at = heights_at[odd.site, odd.name]
+            problems.append(problem("height-slipped", at, **told, site=odd.site, fixing=odd.name))
+    return problems
+
+
+def _over_ground(fixing: Fixing) -> float:
+    return fixing.height - fixing.ground
 
 
 def _height(read: Read, ground: float) -> tuple[float | None, list[Problem]]:

@@ -64,6 +64,8 @@ def read_number(
     value, problems = _within(amount.readings, unit, found, column, context, say)
     if value is not None and not unit:
         problems = [*problems, *_default_note(column, context, say)]
+    if value is not None and heading_unit and not amount.unit and column.kind == "percent":
+        problems = [*problems, *_small_percent(100 * Decimal(str(value)), column, say)]
     return value, problems
 
 
@@ -92,7 +94,17 @@ def _typed_number(
     value, problems = _within((number,), unit, plain(number), column, context, say)
     if value is not None and not unit:
         problems = [*problems, *_default_note(column, context, say)]
+    if value is not None and unit and column.kind == "percent":
+        notes = _small_percent(number, column, say)
     return value, [*notes, *problems]
+
+
+def _small_percent(number: Decimal, column: Column, say: Say) -> list[Problem]:
+    """0.24 under a heading in per cent is 0.24 %, as it says; but a cell of the format per cent shows 24 % for it."""
+    if not 0 < abs(number) < 1 or not _in_bounds(number, column):
+        return []
+    found, fraction = plain(number), f"{plain(number * 100)} %"
+    return say("small-percent", found=found, shown=f"{found} %", fraction=fraction)
 
 
 def _si_of_one(unit: str, kind: str) -> float:

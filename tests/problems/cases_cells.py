@@ -103,12 +103,20 @@ def _table(name: str, sheet: str, plain: Callable[[int], Row], wrong: Sequence[B
 
 
 def _job_items(folder: Path) -> Path:
-    """Markup and margin that are asked about; two days that are none."""
-    job = items(Margin=0.3, Contingency=1.5, Priced_on="3/4/2026", Finish_by="soon")
+    """Markup and margin that are asked about, a discount that is little; two days that are none."""
+    discount = {"Discount_(%)": 0.5}
+    job = items(Margin=0.3, Contingency=1.5, Priced_on="3/4/2026", Finish_by="soon", **discount)
     return write(folder / "job.xlsx", {"Job": job, "Sites": SITES, "Fixings": CORNERS, "Options": [OPTION]})
 
 
-ITEMS = at("Job", ("B3", "ask-date"), ("B6", "read-as-percent"), ("B7", "ask-percent"), ("B8", "not-a-date"))
+ITEMS = at(
+    "Job",
+    ("B3", "ask-date"),
+    ("B6", "read-as-percent"),
+    ("B7", "ask-percent"),
+    ("B8", "not-a-date"),
+    ("B9", "small-percent"),
+)
 CASES: tuple[Case, ...] = (
     _table("cells of fixings", "Fixings", _fixing, FIXINGS, Options=[{**OPTION, "Corners at": "F2 F3 F4"}]),
     _table("cells of sites", "Sites", _site, SITES_BAD, Fixings=_at("S2"), Options=[{**OPTION, "Site": "S2"}]),

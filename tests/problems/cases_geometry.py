@@ -49,6 +49,8 @@ SHAPES = (
     Yard("crossed", (("corners-cross", *AT),), fixings=flat(6), options=[made("A C B D")]),
     Yard("large", (("sail-too-large", *SIZE),), fixings=flat(6), options=[option("A B C D", "SQ-7000")]),
     Yard("small", (("no-stock-fits", *SIZE),), fixings=SMALL, options=[option("A B C")]),
+    Yard("point", (("height-slipped", "Fixings", "Height", 2), ("post-too-tall", "Fixings", "Fixing", 2)),
+         fixings=ring(5.3, 5.3, (2.6, 3.2, 26, 3.2)), options=[option("A B C D")]),
     Yard("tight", (("too-small-for-parts", *SIZE),), fixings=flat(0.5), options=[made()]),
     Yard(
         "slack", (("gap-too-short", *AT),), fixings=ring(8.44, 8.14, (2.6,) * 4),
