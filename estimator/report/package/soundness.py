@@ -7,16 +7,18 @@ would change without anybody having touched them.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 from lxml import etree
 
 from estimator.core.problems import Place, Problem, problem
-from estimator.report.package.markup import MAIN, Element, each, local, parse, tag
+from estimator.report.package.markup import CONTENT_TYPES, MAIN, WORKBOOK_ORDER, Element, each, local, parse, tag
 from estimator.report.package.package import Package, open_package, related, sheet_part
 from estimator.report.package.usage import usage
 
 LONG = 2_000_000  # bytes of a sheet of which only the bytes are looked at
+MANY = frozenset({"fileRecoveryPr"})  # of the list of sheets, which may have each of the others once
 _STYLE = re.compile(rb"\ss\s*=\s*[\"'](\d{1,9})")
 _TEXT = re.compile(rb"\st\s*=\s*[\"']s[\"'][^>]*>\s*<(?:\w+:)?v>\s*(\d{1,9})")
 
@@ -31,6 +33,11 @@ def damaged(data: bytes, file: str = "") -> Problem | None:
 
 
 def _damage(package: Package) -> Iterator[str]:
+    if package.types.tag != f"{{{CONTENT_TYPES}}}Types":
+        yield f"its list of types is {local(package.types)}"
+    for name, times in Counter(local(e) for e in each(package.workbook)).items():
+        if times > 1 and name in WORKBOOK_ORDER and name not in MANY:
+            yield f"its list of sheets has {times} of {name}"
     seen: dict[str, str] = {package.book: "the list of sheets"}
     for kind in ("/styles", "/sharedStrings"):
         part = related(package, package.book, kind)

@@ -243,6 +243,13 @@ def _in(part: str, old: bytes, new: bytes) -> Callable[[dict[str, bytes]], None]
     return change
 
 
+def _swap(one: str, other: str) -> Callable[[dict[str, bytes]], None]:
+    def change(parts: dict[str, bytes]) -> None:
+        parts[one], parts[other] = parts[other], parts[one]
+
+    return change
+
+
 DAMAGED = {
     "a text that is not there": _in("xl/worksheets/sheet1.xml", b't="s"><v>0<', b't="s"><v>9<'),
     "a format that is not there": _in("xl/worksheets/sheet1.xml", b' s="1"', b' s="77"'),
@@ -251,6 +258,8 @@ DAMAGED = {
     "a sheet that is the styles": _in("xl/_rels/workbook.xml.rels", b"worksheets/sheet2.xml", b"styles.xml"),
     "a sheet without a part": _in("xl/_rels/workbook.xml.rels", b"worksheets/sheet2.xml", b"worksheets/none.xml"),
     "a sheet without a relation": _in("xl/workbook.xml", b'r:id="rId2"', b'r:id="rId99"'),
+    "one element twice": _in("xl/workbook.xml", b"</bookViews>", b"</bookViews><bookViews/>"),
+    "types that are something else": _swap("[Content_Types].xml", "xl/worksheets/sheet1.xml"),
     "no workbook named": _in("_rels/.rels", b"xl/workbook.xml", b"xl/other.xml"),
 }
 
