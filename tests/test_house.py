@@ -59,7 +59,8 @@ GATHERING = {
     "sheets/tidy.py Facts",
 }
 PLAIN = {  # the command's, a fault of ours, and rows kept while a sheet is written
-    "cli.py _JobIsPrice", "cli.py _Progress", "report/rows_kept.py Later", "report/rows_kept.py ReportFault",
+    "cli.py _JobIsPrice", "cli.py _Progress", "report/rows.py Rows", "report/rows.py Texts",
+    "report/rows.py ReportFault",
 }  # fmt: skip
 DOORS = {"sheets/cells.py", "beside.py", "jobfile.py", "frames.py", "many/clash.py"}  # open a file that a user names
 

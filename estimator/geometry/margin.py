@@ -23,6 +23,7 @@ APART = 0.02  # of the perimeter: starts that lie nearer than this are of a kind
 STEP = 1e-6  # m, for slopes by central differences
 FINE = 1e-6  # of the factor that fits
 ROUNDS = 12  # of settling while searching; what is found is settled to the end
+ALIKE = 9  # decimals to which two rooms are told apart [m]
 KEPT = 1e-7  # m, by which a limit of direction may be missed
 
 
@@ -39,8 +40,10 @@ class Best:
     straight: float
 
     def worth(self) -> tuple[bool, float]:
-        """What makes one better than another: within the limit first, then the room."""
-        return self.straight >= -KEPT, self.room if self.straight >= -KEPT else self.straight
+        """What makes one better than another: within the limit first, then the room; of two alike the first found
+        stays, whatever the last digits of a processor say."""
+        kept = self.straight >= -KEPT
+        return kept, round(self.room if kept else self.straight, ALIKE)
 
     def good(self) -> bool:
         """Whether it may be used."""

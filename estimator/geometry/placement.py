@@ -99,7 +99,7 @@ def place_sail(
     second = largest_margin(given, first, largest_off)
     if fits(second):
         return second
-    best = max(first, second, key=least_margin)
+    best = max(first, second, key=lambda found: round(least_margin(found), 9))
     return _refusal(best, largest_scale(given, largest_off) if find_scale else None)
 
 

@@ -13,7 +13,7 @@ from estimator.many.model import STATUSES
 from estimator.many.table import BETWEEN, SHEET, Row, amount
 from estimator.report import look
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.words import lines_high, plural
 

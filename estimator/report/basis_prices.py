@@ -16,7 +16,7 @@ from estimator.pricing.taxes import other_way
 from estimator.report import look
 from estimator.report.blocks import COST, Block, Plan
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import Col, headings, line, section, table
 from estimator.report.words import money_words, plural
 from estimator.takeoff.model import Line

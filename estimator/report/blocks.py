@@ -12,7 +12,7 @@ from decimal import Decimal
 from estimator.pricing.model import Bill, PricedJob, PricedOption
 from estimator.pricing.told import VARIATION, Variation, variations
 from estimator.report.look import quoted
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import Col
 from estimator.takeoff.model import Apart
 

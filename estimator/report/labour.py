@@ -7,7 +7,7 @@ from estimator.pricing.model import PricedJob
 from estimator.pricing.rework import coming_back
 from estimator.report import look
 from estimator.report.look import Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import Col, headings, put, section, table
 from estimator.report.terms import terms_of
 from estimator.report.words import money_words

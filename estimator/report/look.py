@@ -1,12 +1,10 @@
 """The one look of everything that is written: ink, rules, number formats, pages; and the checked writer.
 
-Text goes in as text and numbers as numbers, never guessed. The writing library answers a refusal with a negative
-number and no words, so every answer is looked at here.
+Text goes in as text and numbers as numbers, never guessed.
 """
 
 from __future__ import annotations
 
-import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -16,8 +14,8 @@ from io import BytesIO
 from math import isfinite
 from typing import Any
 
-from estimator.report.rows_kept import Later, check
-from estimator.report.shared_texts import share
+from estimator.report.assemble import assemble
+from estimator.report.rows import LINKS, USUAL, ReportFault, Rows, Texts, cell
 
 INK = "#1D2B33"
 ACCENT = "#8A5A2B"  # the one accent; prints as a middle grey
@@ -38,6 +36,7 @@ PERCENT = "0.0#%"
 HOURS = "#,##0.00"
 DATE = "yyyy-mm-dd"
 
+QUICK = 1  # how well a workbook is packed that is unpacked at once, to be put into another or settled
 LONGEST_TEXT = 32_000  # a cell holds 32,767; the rest is room for the mark
 
 
@@ -95,8 +94,10 @@ class Look:
     currency: str
     units: str
     paper: str
+    texts: Texts = field(default_factory=Texts)
     made: dict[tuple[tuple[str, Any], ...], Any] = field(default_factory=dict)
-    later: list[Later] = field(default_factory=list)  # sheets whose rows are written at the end
+    numbers: dict[tuple[tuple[str, Any], ...], str] = field(default_factory=dict)  # of styles, as cells name them
+    sheets: list[Sheet] = field(default_factory=list)
 
     def style(self, **wanted: Any) -> Any:
         """A cell format on top of the house style; each is made once."""
@@ -110,6 +111,15 @@ class Look:
             found = self.made[asked] = self.made[key]  # asked for in this order before
         return found
 
+    def number(self, wanted: Mapping[str, Any]) -> str:
+        """The number of a style, as the cells of a sheet name it."""
+        asked = tuple(wanted.items())
+        found = self.numbers.get(asked)
+        if found is None:
+            # the library numbers a format once it writes a cell of it; that is asked for here, and a test holds it
+            found = self.numbers[asked] = str(self.style(**wanted)._get_xf_index())
+        return found
+
     def money(self, most: int = 2) -> str:
         """The number format of the job's money."""
         return money_format(self.currency, most)
@@ -120,29 +130,25 @@ def start(currency: str, units: str, paper: str, day: date) -> Look:
     from xlsxwriter import Workbook
 
     stream = BytesIO()
-    options = {
-        "constant_memory": True,  # a row is written once the next one begins, so rows have to come in order
-        "strings_to_formulas": False,
-        "strings_to_urls": False,
-        "strings_to_numbers": False,
-        "default_format_properties": {"font_name": FONT, "font_size": 10},
-    }
+    # in the other mode charts would be given the values of their cells, which the library has not got
+    options = {"constant_memory": True, "default_format_properties": {"font_name": FONT, "font_size": 10}}
     workbook = Workbook(stream, options)
     workbook.set_properties({"created": datetime.combine(day, time())})
     return Look(workbook, stream, currency, units, paper)
 
 
 def finish(look: Look) -> bytes:
-    """Close the workbook and give its bytes, texts shared and pictures pinned by one cell and their own size.
-
-    The writing library pins pictures by two cells, which stretches them wherever columns come out wider than it thinks.
-    """
-    for sheet in look.later:
-        sheet.write()
+    """Close the workbook and give its bytes."""
+    rows = {}
+    for number, sheet in enumerate(look.sheets, start=1):
+        rows[f"xl/worksheets/sheet{number}.xml"] = sheet.rows
+        if sheet.pinned:
+            for row, pixels in sheet.rows.pixels.items():
+                sheet.ws.set_row_pixels(row, pixels)
     look.workbook.close()
     found = BytesIO()
-    with zipfile.ZipFile(look.stream) as old, zipfile.ZipFile(found, "w", zipfile.ZIP_DEFLATED) as new:
-        share(old, new, _to_size)
+    with zipfile.ZipFile(look.stream) as old, zipfile.ZipFile(found, "w", compresslevel=QUICK) as new:
+        assemble(old, new, rows, look.texts)
     return found.getvalue()
 
 
@@ -152,90 +158,109 @@ class Sheet:
 
     name: str
     ws: Any
+    rows: Rows
     look: Look
     names: Mapping[str, str]
+    pinned: list[int] = field(default_factory=list)  # rows that a picture or chart hangs on
 
     def text(self, row: int, column: int, value: object, **style: Any) -> None:
         """Text as text, whatever it looks like; a blank keeps its style."""
-        shown = clean(str(value))
+        shown = clean(value if type(value) is str else str(value))
         if shown:
-            check(self.ws.write_string(row, column, shown, self.look.style(**style)), row, column)
+            self.rows.text(row, column, self.look.number(style), shown)
         else:
-            self.blank(row, column, **style)
+            self.rows.blank(row, column, self.look.number(style))
 
     def blank(self, row: int, column: int, **style: Any) -> None:
         """An empty cell with a style."""
-        check(self.ws.write_blank(row, column, None, self.look.style(**style)), row, column)
+        self.rows.blank(row, column, self.look.number(style))
 
     def number(self, row: int, column: int, value: float | Decimal, num_format: str, **style: Any) -> None:
         """A number; one that is not finite is said in words, since a cell cannot hold it."""
         if not isfinite(value):
             self.text(row, column, "not known", **{**style, "align": "right"})
             return
-        made = self.look.style(num_format=num_format, **style)
-        check(self.ws.write_number(row, column, float(value), made), row, column)
+        style["num_format"] = num_format
+        self.rows.number(row, column, self.look.number(style), float(value))
 
     def day(self, row: int, column: int, value: date, **style: Any) -> None:
         """A date."""
-        made = self.look.style(num_format=DATE, align="left", **style)
-        check(self.ws.write_datetime(row, column, datetime.combine(value, time()), made), row, column)
+        self.rows.day(row, column, self.look.number({"num_format": DATE, "align": "left", **style}), value)
 
     def formula(
         self, row: int, column: int, formula: str, value: float | Decimal, num_format: str, **style: Any
     ) -> None:
         """A live formula with its value beside it, for everybody who does not calculate."""
-        made = self.look.style(num_format=num_format, **style)
-        check(self.ws.write_formula(row, column, f"={formula}", made, float(value)), row, column)
+        style["num_format"] = num_format
+        self.rows.formula(row, column, self.look.number(style), formula, float(value))
 
     def link(self, row: int, column: int, sheet: str, target: str, shown: str, **style: Any) -> bool:
         """A link to a cell of this workbook; plain text where a sheet has all the links it can hold."""
-        made = self.look.style(underline=1, **style)
-        if self.ws.hlink_count >= 65_000 or len(sheet) > 200:
+        if len(self.rows.links) >= LINKS or len(sheet) > 200:
             self.text(row, column, shown, **style)
             return False
-        where = f"internal:{quoted(sheet)}!{target or 'A1'}"
-        check(self.ws.write_url(row, column, where, made, clean(shown)), row, column)
+        self.rows.link(row, column, f"{quoted(sheet)}!{target or 'A1'}", clean(shown))
+        self.text(row, column, shown, underline=1, **style)
         return True
 
     def across(self, row: int, first: int, last: int, value: object, **style: Any) -> None:
         """Text over several cells of one row."""
-        made = self.look.style(**style)
-        if first == last:
-            self.text(row, first, value, **style)
-        else:
-            check(self.ws.merge_range(row, first, row, last, "", made), row, first)
-            check(self.ws.write_string(row, first, clean(str(value)), made), row, first)
+        self.text(row, first, value, **style)
+        for column in range(first + 1, last + 1):
+            self.blank(row, column, **style)
+        if first != last:
+            self.rows.merge(row, first, last)
 
     def height(self, row: int, points: float) -> None:
         """The height of a row that something is written in; a row holds at most 409 points."""
-        check(self.ws.set_row(row, min(points, 409.0)), row, 0)
+        self.rows.height(row, min(points, 409.0))
 
     def settle(self) -> None:
         """Write what was kept so far, so that a long sheet needs little memory; nothing more comes above it."""
-        if isinstance(self.ws, Later):
-            self.ws.write()
+        if not self.rows.ordered:
+            self.rows.put_away()
 
     def gap(self, row: int, points: float) -> None:
         """The height of a row that nothing is written in."""
         self.blank(row, 0)
         self.height(row, points)
 
+    def tall(self, first: int, last: int) -> int:
+        """Pixels from the first row to the last."""
+        sizes = self.rows.pixels
+        return sum(sizes.get(row, USUAL) for row in range(first, last + 1))
+
+    def picture(self, row: int, name: str, how: Mapping[str, Any]) -> None:
+        """A picture at the first cell of a row."""
+        self.pinned.append(row)
+        accepted(self.ws.insert_image(row, 0, name, dict(how)), row, 0)
+
+    def chart(self, row: int, chart: Any, how: Mapping[str, Any]) -> None:
+        """A chart at the first cell of a row."""
+        self.pinned.append(row)
+        accepted(self.ws.insert_chart(row, 0, chart, dict(how)), row, 0)
+
+
+def accepted(answer: int | None, row: int, column: int) -> None:
+    """ReportFault for an answer of the library that is a refusal: it says it with a negative number and no words."""
+    if answer is not None and answer < 0:
+        raise ReportFault(f"The library refused what is at {cell(row, column)} ({answer}).")
+
 
 def add_sheet(look: Look, name: str, names: Mapping[str, str], *, ordered: bool = False) -> Sheet:
     """A new sheet at the end. name: our own name for it; names: what the user calls it; ordered: it is written row
     after row. The rows of any other are kept until `settle`, or the end."""
     ws = look.workbook.add_worksheet(names.get(name, name))
-    if not ordered:
-        ws = Later(ws, look.style())
-        look.later.append(ws)
-    return Sheet(name, ws, look, names)
+    sheet = Sheet(name, ws, Rows(look.texts, ordered), look, names)
+    look.sheets.append(sheet)
+    return sheet
 
 
 def page(sheet: Sheet, head: str, job: str, widths: list[float], *, landscape: bool, frozen: int = 0) -> None:
     """Paper, margins, header, footer and widths. frozen: rows that stay in sight and repeat on every page."""
     ws = sheet.ws
     for column, width in enumerate(widths):
-        check(ws.set_column(column, column, width, sheet.look.style()), 0, column)
+        accepted(ws.set_column(column, column, width, sheet.look.style()), 0, column)
     ws.set_paper(1 if sheet.look.paper.casefold() == "letter" else 9)
     ws.set_landscape() if landscape else ws.set_portrait()
     ws.set_margins(left=0.55, right=0.55, top=0.75, bottom=0.7)
@@ -257,20 +282,3 @@ def title(sheet: Sheet, head: str, words: str, last: int) -> None:
     for column in range(1, last + 1):
         sheet.blank(1, column, bottom=1, bottom_color=INK)
     sheet.height(1, 24)
-
-
-def _to_size(name: str, part: bytes) -> bytes:
-    if not name.startswith("xl/drawings/drawing"):
-        return part
-    return _ANCHOR.sub(_one_cell, part.decode("utf-8")).encode("utf-8")
-
-
-_ANCHOR = re.compile(r"<xdr:twoCellAnchor[^>]*>(<xdr:from>.*?</xdr:from>)<xdr:to>.*?</xdr:to>(.*?)</xdr:twoCellAnchor>")
-
-
-def _one_cell(anchor: re.Match[str]) -> str:
-    if "<xdr:graphicFrame" in anchor[2]:
-        return anchor[0]  # a chart keeps to its cells
-    size = re.search(r'<a:ext (cx="\d+" cy="\d+")/>', anchor[2])
-    assert size is not None
-    return f"<xdr:oneCellAnchor>{anchor[1]}<xdr:ext {size[1]}/>{anchor[2]}</xdr:oneCellAnchor>"

@@ -11,7 +11,7 @@ from estimator.pricing.order_concrete import BY_TRUCK, WITH_MIXER
 from estimator.pricing.order_model import ConcreteSite, ConcreteWay, CutBar, Cutting, Order
 from estimator.report import look
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import Col, headings, line, section
 from estimator.report.words import lines_high, money_words
 

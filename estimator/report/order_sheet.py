@@ -15,7 +15,7 @@ from estimator.pricing.order_model import Order, Ordered, SupplierTotal
 from estimator.report import look, order_plans
 from estimator.report.blocks import COST, Plan
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.terms import terms_of
 from estimator.report.words import lines_high, money_words

@@ -54,7 +54,7 @@ class Row:
             grown = 100 / SCALE
             how = {"image_data": BytesIO(self.png), "x_scale": grown, "y_scale": grown, "object_position": 2}
             shown = {"description": look.clean(self.said)[:200], "y_offset": 2}
-            sheet.ws.insert_image(row, 0, "plan.png", {**how, **shown})
+            sheet.picture(row, "plan.png", {**how, **shown})
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,8 +37,7 @@ def keep_together(sheet: Sheet, starts: Sequence[int], end: int, page: float, us
 
 def high(sheet: Sheet, first: int, end: int) -> float:
     """Points that rows take."""
-    sizes = sheet.ws.row_sizes
-    return float(sum(sizes[r][0] * 0.75 if r in sizes else 15.0 for r in range(first, end)))
+    return sheet.tall(first, end - 1) * 0.75
 
 
 def place_picture(sheet: Sheet, row: int, rows: int, tall: float, png: bytes, words: str) -> None:
@@ -46,7 +45,7 @@ def place_picture(sheet: Sheet, row: int, rows: int, tall: float, png: bytes, wo
     for n in range(rows):
         sheet.gap(row + n, tall / rows)
     how = {"image_data": BytesIO(png), "object_position": 2, "description": look.clean(words)[:200], "y_offset": 3}
-    sheet.ws.insert_image(row, 0, "drawing.png", how)
+    sheet.picture(row, "drawing.png", how)
 
 
 def note(sheet: Sheet, row: int, words: str, **style: Any) -> int:

@@ -15,7 +15,7 @@ from estimator.pricing.model import Accepted, Bill, PricedJob, PricedOption
 from estimator.report import look
 from estimator.report.blocks import COST, Block, Plan
 from estimator.report.look import RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.side_facts import TOLD, option_facts, whole_facts
 from estimator.report.table import Col, headings, line, put, rows, section, unit
 from estimator.screening.limit import printed_gust

@@ -13,7 +13,7 @@ from estimator.report import look, summary_changes, summary_range, summary_wind
 from estimator.report.blocks import COST, Block, Plan
 from estimator.report.look import INK, RULE, Sheet
 from estimator.report.reasons import in_job, reason, said, where
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.terms import terms_of
 from estimator.report.words import lines_high, sail_words

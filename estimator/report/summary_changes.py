@@ -11,7 +11,7 @@ from estimator.pricing.told import ZERO, contract, variations
 from estimator.report import look
 from estimator.report.blocks import COST, Plan
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import HEAD, PLAIN, section
 from estimator.report.words import lines_high, money_words
 

@@ -17,7 +17,7 @@ from estimator.pricing.model import JobTotals, PricedJob, PriceRange
 from estimator.report import look
 from estimator.report.blocks import COST, Plan
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.setout_page import high
 from estimator.report.table import HEAD, PLAIN, section
 from estimator.report.words import lines_high
@@ -223,10 +223,9 @@ def _chart(sheet: Sheet, top: int, rows: tuple[int, int], wide: int, movers: Seq
     chart.set_chartarea({"border": {"none": True}, "fill": {"none": True}})
     chart.set_size({"width": wide - 16, "height": _tall(sheet, top, last)})
     words = "Bars: how far each of the five inputs that move the price most takes it down and up"
-    sheet.ws.insert_chart(top, 0, chart, {"object_position": 1, "description": words, "x_offset": 4, "y_offset": 4})
+    sheet.chart(top, chart, {"object_position": 1, "description": words, "x_offset": 4, "y_offset": 4})
 
 
 def _tall(sheet: Sheet, first: int, last: int) -> int:
     """Pixels of the rows beside the chart, less a little."""
-    sizes = sheet.ws.row_sizes
-    return int(sum(sizes[r][0] if r in sizes else 20 for r in range(first, last + 1))) - 8
+    return sheet.tall(first, last) - 8

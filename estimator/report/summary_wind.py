@@ -47,7 +47,7 @@ def write(sheet: Sheet, priced: PricedJob, row: int, widths: Sequence[float]) ->
         style = {**style, "indent": 1, "align": "left"}
         sheet.text(row, SECOND, down.second if down else "", **style)
         for free in range(SECOND + 1, len(widths)):
-            sheet.ws.write_blank(row, free, None, sheet.look.style(top=1, top_color=RULE))
+            sheet.blank(row, free, top=1, top_color=RULE)
     sheet.text(row + 1, 0, NOTE, font_color=look.FAINT)
     return row + 2
 

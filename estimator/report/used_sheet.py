@@ -11,7 +11,7 @@ from estimator.pricing.used import AfterJob, after_job
 from estimator.report import look
 from estimator.report.blocks import COST, QUANTITY, RATE, Block, Plan
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import Col, headings, line, section
 from estimator.report.words import lines_high
 

@@ -136,7 +136,8 @@ def _place(
     room = list(needs.least(longest))
     found = _on(tuple(map(tuple, shape)), tuple(_points(fixings)), tuple(room), cloth.stretch, limit, find_scale)
     if isinstance(found, Refused):
-        worst = min(found.corners, key=lambda c: c.gap - c.needed, default=None)
+        # to a micrometre: which of two alike corners is named must not hang on the last digit of a processor
+        worst = min(found.corners, key=lambda c: round(c.gap - c.needed, 6), default=None)
         if worst is None:
             return Unfit(found.words.rstrip("."))
         return Unfit(found.words, fixings[worst.index].name, worst.gap, worst.needed, found.largest_scale or 0.0)

@@ -11,6 +11,7 @@ import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -379,16 +380,21 @@ def as_csv(fields: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> str:
     return out.getvalue()
 
 
+def _shown(line: Mapping[str, Any]) -> dict[str, Any]:
+    """A line with its quantity to ten digits: the last ones of a solved length are the processor's."""
+    return {**line, "quantity": f"{Decimal(str(line['quantity'])).normalize():.10g}"}
+
+
 def expected(data: Mapping[str, Any]) -> tuple[str, str]:
     """Lines and problems of a priced job, from its JSON data, as CSV texts."""
     lines = []
     for site in data["sites"]:
         for o in site["options"]:
             head = {"site": site["site"], "option": o["option"], "status": o["status"]}
-            lines += [{**head, **line} for line in o.get("lines", [])] or [head]
+            lines += [{**head, **_shown(line)} for line in o.get("lines", [])] or [head]
             if "totals" in o:
                 lines.append({**head, "description": "price with tax", "cost": o["totals"]["price"]})
-    lines += [{"site": "", "option": "", "status": "whole job", **line} for line in data["job_lines"]]
+    lines += [{"site": "", "option": "", "status": "whole job", **_shown(line)} for line in data["job_lines"]]
     return as_csv(LINE_FIELDS, lines), as_csv(PROBLEM_FIELDS, data["problems"])
 
 

@@ -12,7 +12,7 @@ from estimator.core.problems import Problem
 from estimator.rates.model import RateBook
 from estimator.rates.read import load_rates
 from estimator.rates.where import default_rates
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 
 DAY = date(2026, 4, 3)
 Rows = list[list[str]]

@@ -10,7 +10,7 @@ from estimator.report import look
 from estimator.report.changes.compared import Compared, Money
 from estimator.report.changes.parts import CAUSES
 from estimator.report.look import INK, RULE, Sheet
-from estimator.report.rows_kept import cell
+from estimator.report.rows import cell
 from estimator.report.table import PLAIN, Col, headings, line, section
 from estimator.report.words import lines_high
 
