@@ -113,7 +113,6 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
     from estimator.many.job import price_one
     from estimator.many.model import choices_of
     from estimator.many.plan import plan, table_folder
-    from estimator.many.whole import Run
 
     choices = choices_of(date.today(), words)
     planned = plan(jobs, deep, (choices.rates, choices.out))
@@ -122,6 +121,8 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
             result = price_one(jobs[0], choices, progress.step, processes or cores())
         _result(result)
         sys.exit(result.exit)
+    from estimator.many.whole import Run
+
     folder = table_folder(jobs, choices.out)
     named = not any(job.is_dir() for job in jobs)
     run = Run(planned, choices, folder, resume, processes or 0, cluster, strict=named)

@@ -8,10 +8,9 @@ from __future__ import annotations
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
-from xml.sax.saxutils import quoteattr
 
 from estimator.report.package.zipping import EARLIEST
-from estimator.report.rows import Rows, Texts, cell
+from estimator.report.rows import Rows, Texts, attribute, cell
 
 TEXTS = "xl/sharedStrings.xml"
 _HEAD = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<sst xmlns="%b" count="%d" uniqueCount="%d">'
@@ -85,7 +84,7 @@ def _with_rows(sheet: bytes, rows: Rows) -> Iterator[bytes]:
     yield rules
     if rows.links:
         links = (
-            f'<hyperlink ref="{cell(row, column)}" location={quoteattr(where)} display={quoteattr(words)}/>'
+            f'<hyperlink ref="{cell(row, column)}" location="{attribute(where)}" display="{attribute(words)}"/>'
             for row, column, where, words in sorted(rows.links)
         )
         yield f"<hyperlinks>{''.join(links)}</hyperlinks>".encode()

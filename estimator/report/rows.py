@@ -182,6 +182,15 @@ def escape(text: str) -> str:
     return text
 
 
+def attribute(text: str) -> str:
+    """Text as it stands between the quotation marks of an attribute.
+
+    >>> attribute('"a" < b')
+    '&quot;a&quot; &lt; b'
+    """
+    return escape(text).replace('"', "&quot;").replace("\n", "&#xA;")
+
+
 def cell(row: int, column: int) -> str:
     """The A1 name of a cell counted from nought.
 
