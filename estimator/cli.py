@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 FILE = click.Path(path_type=Path)
 MOST_MONEY = 1_000_000_000
+ALIKE = 6  # warnings of one kind that are told of a job
 LONG_WORK = 8  # options from which a progress bar is worth showing; jobs beyond which each is told in a line
 
 SCREEN = "Look at the wind on sites without a wind speed too (indicative)."
@@ -167,8 +169,8 @@ def _many(run: Run, full: bool) -> None:
 
 
 def _result(result: Result) -> None:
-    """What became of a job, in full."""
-    _say(result.problems)
+    """What became of a job, in full; many warnings of one kind are left to the workbook."""
+    _say(result.problems, most=ALIKE if result.written else None)
     if result.notes:
         _print(f"{result.notes} notes stand on the sheet To check.")
     for line in result.lines:
@@ -282,9 +284,17 @@ def _tell(problems: Sequence[Problem], lines: Sequence[str], written: Sequence[P
     sys.exit(status)
 
 
-def _say(problems: Sequence[Problem]) -> None:
+def _say(problems: Sequence[Problem], most: int | None = None) -> None:
+    """Tell problems. most: so many warnings of one kind, with how many more there are; None for all."""
+    times = Counter(p.code for p in problems if p.level == "warning")
+    said: Counter[str] = Counter()
     for p in problems:
-        _print(f"{p.level}: {p.message}", err=p.level == "error")
+        said[p.code] += 1
+        more = times[p.code] - most if p.level == "warning" and most is not None else 0
+        if most is None or more <= 1 or said[p.code] <= most:  # one more is as short as the words for it
+            _print(f"{p.level}: {p.message}", err=p.level == "error")
+        if most is not None and more > 1 and said[p.code] == most:
+            _print(f"warning: {more} more like this one stand on the sheet To check.")
 
 
 def _sum_up(outcome: Outcome) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import shutil
 import zipfile
 from collections.abc import Callable
@@ -12,8 +13,9 @@ import pytest
 from click.testing import CliRunner, Result
 from openpyxl import Workbook, load_workbook
 
-from estimator.cli import main
+from estimator.cli import ALIKE, main
 from estimator.sheets.columns import TABLES
+from tests.benchmarks.jobs import many_sites
 from tests.build import fixing, option, square, write_job
 from tests.golden.samples import FOLDER
 
@@ -295,3 +297,14 @@ def test_options_may_stand_before_a_file_alone(job: Path, tmp_path: Path) -> Non
     assert (out / "job-priced.xlsx").is_file()
     assert "estimator" in command("--version").output
     assert "check" in command("--help").output
+
+
+def test_many_warnings_of_one_kind_are_told_a_few_times_and_counted(tmp_path: Path) -> None:
+    job = many_sites(tmp_path / "many.xlsx", 3, 3)
+    result = CliRunner().invoke(main, ["price", str(job), "--no-pdf", "--no-crew", "--no-drawings", "--json"])
+    assert result.exit_code == 0, result.output
+    told = [line for line in result.output.splitlines() if "footing_depths" in line]
+    problems = json.loads((tmp_path / "many-priced.json").read_text(encoding="utf-8"))["problems"]
+    every = [p for p in problems if p["code"] == "depth-table-stretched"]
+    assert len(every) > len(told) == ALIKE
+    assert f"warning: {len(every) - ALIKE} more like this one stand on the sheet To check." in result.output
