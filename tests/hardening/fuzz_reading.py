@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
 from estimator.sheets.columns import TABLES, Column, Table
@@ -174,6 +174,7 @@ def _typed_value(kind: str, cell: Any, main: str, texts: list[str]) -> Any:
     return words == "1" if kind == "b" and words else words
 
 
+@lru_cache(4096, typed=True)  # a cell may be repeated a hundred thousand times
 def folded(text: object) -> str:
     """A name without what people do not see or mean: case, width, space, unseen letters."""
     if isinstance(text, float) and text.is_integer() and abs(text) < 1e15:
