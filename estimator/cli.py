@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections import Counter
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
@@ -21,9 +20,7 @@ if TYPE_CHECKING:
     from estimator.many.whole import Run, Step
     from estimator.pipeline import Outcome
 
-FILE = click.Path(path_type=Path)
-MOST_MONEY = 1_000_000_000
-ALIKE = 6  # warnings of one kind that are told of a job
+FILE, MOST_MONEY = click.Path(path_type=Path), 1_000_000_000
 LONG_WORK = 8  # options from which a progress bar is worth showing; jobs beyond which each is told in a line
 
 SCREEN = "Look at the wind on sites without a wind speed too (indicative)."
@@ -123,11 +120,10 @@ def price(jobs: tuple[Path, ...], deep: bool, processes: int | None, resume: boo
             result = price_one(jobs[0], choices, progress.step, processes or cores())
         _result(result)
         sys.exit(result.exit)
-    from estimator.many.whole import Run
+    from estimator.many.whole import Run  # which one job has no need of
 
-    folder = table_folder(jobs, choices.out)
     named = not any(job.is_dir() for job in jobs)
-    run = Run(planned, choices, folder, resume, processes or 0, cluster, strict=named)
+    run = Run(planned, choices, table_folder(jobs, choices.out), resume, processes or 0, cluster, strict=named)
     _many(run, full=named and len(planned.jobs) <= LONG_WORK)
 
 
@@ -170,7 +166,7 @@ def _many(run: Run, full: bool) -> None:
 
 def _result(result: Result) -> None:
     """What became of a job, in full; many warnings of one kind are left to the workbook."""
-    _say(result.problems, most=ALIKE if result.written else None)
+    _say(result.problems, few=bool(result.written))
     if result.notes:
         _print(f"{result.notes} notes stand on the sheet To check.")
     for line in result.lines:
@@ -284,17 +280,11 @@ def _tell(problems: Sequence[Problem], lines: Sequence[str], written: Sequence[P
     sys.exit(status)
 
 
-def _say(problems: Sequence[Problem], most: int | None = None) -> None:
-    """Tell problems. most: so many warnings of one kind, with how many more there are; None for all."""
-    times = Counter(p.code for p in problems if p.level == "warning")
-    said: Counter[str] = Counter()
-    for p in problems:
-        said[p.code] += 1
-        more = times[p.code] - most if p.level == "warning" and most is not None else 0
-        if most is None or more <= 1 or said[p.code] <= most:  # one more is as short as the words for it
-            _print(f"{p.level}: {p.message}", err=p.level == "error")
-        if most is not None and more > 1 and said[p.code] == most:
-            _print(f"warning: {more} more like this one stand on the sheet To check.")
+def _say(problems: Sequence[Problem], few: bool = False) -> None:
+    from estimator.core.problems import in_lines
+
+    for line in in_lines(problems, few):
+        _print(line, err=line.startswith("error"))
 
 
 def _sum_up(outcome: Outcome) -> None:

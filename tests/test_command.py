@@ -13,7 +13,8 @@ import pytest
 from click.testing import CliRunner, Result
 from openpyxl import Workbook, load_workbook
 
-from estimator.cli import ALIKE, main
+from estimator.cli import main
+from estimator.core.problems import FEW
 from estimator.sheets.columns import TABLES
 from tests.benchmarks.jobs import many_sites
 from tests.build import fixing, option, square, write_job
@@ -306,5 +307,5 @@ def test_many_warnings_of_one_kind_are_told_a_few_times_and_counted(tmp_path: Pa
     told = [line for line in result.output.splitlines() if "footing_depths" in line]
     problems = json.loads((tmp_path / "many-priced.json").read_text(encoding="utf-8"))["problems"]
     every = [p for p in problems if p["code"] == "depth-table-stretched"]
-    assert len(every) > len(told) == ALIKE
-    assert f"warning: {len(every) - ALIKE} more like this one stand on the sheet To check." in result.output
+    assert len(every) > len(told) == FEW
+    assert f"warning: {len(every) - FEW} more like this one stand on the sheet To check." in result.output

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Literal
@@ -11,6 +12,7 @@ from estimator.core.catalogue import CATALOGUE
 
 Level = Literal["error", "warning", "note"]
 LONGEST = 1_000  # letters of a word in a sentence
+FEW = 6  # warnings of one kind that are told of a job
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
 
@@ -113,3 +115,16 @@ def once(problems: Iterable[Problem]) -> list[Problem]:
             if old.option != p.option:
                 seen[at] = replace(old, option=None)
     return list(seen.values())
+
+
+def in_lines(problems: Sequence[Problem], few: bool = False) -> Iterator[str]:
+    """Problems as they are told on screen. few: few warnings of one kind, and how many more there are."""
+    times = Counter(p.code for p in problems if p.level == "warning")
+    said: Counter[str] = Counter()
+    for p in problems:
+        said[p.code] += 1
+        more = times[p.code] - FEW if few else 0
+        if more <= 1 or said[p.code] <= FEW:  # one more is as short as the words for it
+            yield f"{p.level}: {p.message}"
+        if more > 1 and said[p.code] == FEW:
+            yield f"warning: {more} more like this one stand on the sheet To check."

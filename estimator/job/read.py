@@ -63,11 +63,12 @@ def read_job(book: Book, file: str, header: Header, context: Context, names: Nam
     fixing_reads = rows_with_site(FIXINGS)
     fixings, found = read_fixings(fixing_reads, sites, taped, names)
     problems += found
+    named: dict[str, set[str]] = {}
+    for r in fixing_reads:
+        if r.text("Fixing"):
+            named.setdefault(key(r.text("Site")), set()).add(key(r.text("Fixing")))
     unread = {
-        site.name: frozenset(
-            key(r.text("Fixing")) for r in fixing_reads if key(r.text("Site")) == key(site.name) and r.text("Fixing")
-        )
-        - {key(f.name) for f in fixings.get(site.name, ())}
+        site.name: frozenset(named.get(key(site.name), ())) - {key(f.name) for f in fixings.get(site.name, ())}
         for site in sites_read
     }
     tape, found = read_tape(tape_reads, sites, fixings)

@@ -5,16 +5,17 @@ Lengths are whole numbers of one unit: millimetres, tenths of them, or the links
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor, gcd, lcm
-from typing import Any
 
 MOST_LENGTH, MOST_COUNT, MOST_PRICE, FINEST = 1_000_000, 10_000, Decimal(10_000_000), Decimal("0.0001")
-Waiting = dict[int, list[list[Any]]]  # of each length the names, in the order given, with how many are still to cut
+Waiting = dict[
+    int, deque[tuple[str, int]]
+]  # of each length the names, in the order given, with how many are still to cut
 HAIR = 1e-6  # of a link: what a float may lie beside a whole number
 
 # Every `why` with what it means.
@@ -162,7 +163,9 @@ def plan_cuts(
         ),
         seconds,
     )
-    waiting: Waiting = {length: [[p.name, p.count] for p in pieces if p.length == length] for length in lengths}
+    waiting: Waiting = {length: deque() for length in lengths}
+    for piece in pieces:
+        waiting[piece.length].append((piece.name, piece.count))
     bars: Counter[tuple[int, tuple[Piece, ...]]] = Counter()
     for (stock, counts), times in sorted(found.bars, key=lambda bar: (bar[0][0], [-n for n in bar[0][1]])):
         for _ in range(times if stock != UNCUT else 0):
@@ -195,12 +198,15 @@ def _named(waiting: Waiting, lengths: Sequence[int], counts: Sequence[int]) -> t
     """The next pieces of each length in the order they were given; takes them off `waiting`."""
     found = []
     for length, count in zip(lengths, counts, strict=True):
-        for entry in waiting[length]:
-            taken = min(count, entry[1])
+        ready = waiting[length]
+        while count and ready:
+            name, there = ready.popleft()
+            taken = min(count, there)
             if taken:
-                found.append(Piece(length, taken, entry[0]))
-                entry[1] -= taken
-                count -= taken
+                found.append(Piece(length, taken, name))
+            if there > taken:
+                ready.appendleft((name, there - taken))
+            count -= taken
     return tuple(found)
 
 

@@ -24,7 +24,7 @@ from estimator.pricing.told import told, told_job, told_whole
 from estimator.report.look import clean
 from estimator.report.quote import title
 from estimator.report.quote_offer import BUDGET, budget_words, total_rows, without_tax
-from estimator.report.quote_text import label, offered, subject_to, texts
+from estimator.report.quote_text import label, of_site, offered, subject_to, texts
 from estimator.report.terms import terms_of
 from estimator.report.words import money_words
 
@@ -105,12 +105,12 @@ def mail_text(priced: PricedJob) -> str:
 def _prices(priced: PricedJob) -> list[str]:
     """A line for each option, for the whole job and for the total, as on the quote."""
     found = []
+    each = of_site(priced)
     for option in offered(priced):
-        several = sum(o.site.name == option.site.name for o in offered(priced)) > 1
-        mark = " (chosen)" if option.chosen and several else ""
+        mark = " (chosen)" if option.chosen and each[option.site.name] > 1 else ""
         hangs = subject_to(option)
         figure = _figure(priced, told(option), option.quote_status == BUDGET)
-        found.append(f"{label(priced, option)}{mark}: {figure}{f'; provisional, {hangs}' if hangs else ''}")
+        found.append(f"{label(option, each)}{mark}: {figure}{f'; provisional, {hangs}' if hangs else ''}")
     whole = told_whole(priced)
     if whole is not None:
         found.append(f"For the whole job: {_figure(priced, whole, priced.job.header.status == BUDGET)}")

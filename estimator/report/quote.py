@@ -28,7 +28,7 @@ from estimator.report.quote_rows import (
     sign,
     words,
 )
-from estimator.report.quote_text import assumptions, excluded, label, named, offered, take_down, texts
+from estimator.report.quote_text import assumptions, excluded, label, named, of_site, offered, take_down, texts
 from estimator.report.terms import Terms, terms_of
 from estimator.report.words import plural
 
@@ -41,12 +41,12 @@ MOST_PLANS = 60
 def parts_of(priced: PricedJob, drawings: bool = True) -> Parts:
     """Everything that the customer's copy says, before it is fitted to any page."""
     terms = terms_of(priced)
-    wording = priced.book.wording
+    wording, differing = priced.book.wording, quote_offer.differ(priced)
     return Parts(
         f"{title(priced)}: {priced.job.header.name}",
         (wording[0].language if wording else "") or "en",
         (*letterhead(priced), *_facts(priced, terms)),
-        tuple(tuple(quote_offer.site_rows(priced, options)) for options in quote_offer.by_site(priced)),
+        tuple(tuple(quote_offer.site_rows(priced, options, differing)) for options in quote_offer.by_site(priced)),
         tuple(quote_offer.job_rows(priced)),
         tuple(quote_offer.short_rows(priced)),
         tuple(quote_offer.total_rows(priced)),
@@ -87,10 +87,11 @@ def _plans(priced: PricedJob) -> list[Section]:
     from estimator.report.drawing_paper import POINT, size_of
 
     shown = [o for o in offered(priced) if o.taken.sails]
+    each = of_site(priced)
     shown = [o for o in shown if o.chosen] or shown
     found = []
     for option in shown[:MOST_PLANS]:
-        png, said = plain_plan(priced, option), f"Plan: {label(priced, option)}"
+        png, said = plain_plan(priced, option), f"Plan: {label(option, each)}"
         found.append(Section("plans", (gap(), heading(said), picture(png, size_of(png)[1] / POINT, said))))
     return found
 
@@ -169,10 +170,11 @@ def _programme(priced: PricedJob) -> list[str]:
     """Visits, days and the rest of the concrete; then the texts."""
     options = [o for o in offered(priced) if o.chosen] or list(offered(priced))
     at: dict[str, list[str]] = {}
+    each = of_site(priced)
     for option in options:
         visits = option.taken.visits
         if visits:
-            at.setdefault(f"{plural(len(visits), 'visit')}: {', '.join(visits)}.", []).append(label(priced, option))
+            at.setdefault(f"{plural(len(visits), 'visit')}: {', '.join(visits)}.", []).append(label(option, each))
     found = [text if len(at) == 1 else f"{named(names)}: {text}" for text, names in at.items()]
     if priced.job.header.finish_by:
         found.insert(0, f"Finished by {priced.job.header.finish_by.isoformat()}.")

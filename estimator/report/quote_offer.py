@@ -10,7 +10,7 @@ from estimator.pricing.model import PricedJob, PricedOption, TaxTaken, Totals
 from estimator.pricing.told import VARIATION, told, told_job, told_whole, variation_name
 from estimator.report import quote_scope
 from estimator.report.quote_rows import Row, amounts, detail, gap, heading, offer, words
-from estimator.report.quote_text import label, offered, subject_to
+from estimator.report.quote_text import label, of_site, offered, subject_to
 from estimator.report.side_facts import MADE, cloth_words, shown
 from estimator.report.terms import budget_range, terms_of
 from estimator.report.words import money_words, plural, sail_words
@@ -28,12 +28,19 @@ def without_tax(priced: PricedJob) -> bool:
 
 def by_site(priced: PricedJob) -> list[tuple[PricedOption, ...]]:
     """The options with a price, site by site."""
-    sites = dict.fromkeys(o.site.name for o in offered(priced))
-    return [tuple(o for o in offered(priced) if o.site.name == name) for name in sites]
+    found: dict[str, list[PricedOption]] = {}
+    for option in offered(priced):
+        found.setdefault(option.site.name, []).append(option)
+    return [tuple(options) for options in found.values()]
 
 
-def site_rows(priced: PricedJob, options: Sequence[PricedOption]) -> list[Row]:
-    """One site in full."""
+def differ(priced: PricedJob) -> bool:
+    """Whether some prices are of another kind than others: firm, accepted, a budget figure."""
+    return len({o.quote_status for o in offered(priced)}) > 1
+
+
+def site_rows(priced: PricedJob, options: Sequence[PricedOption], differing: bool) -> list[Row]:
+    """One site in full. differing: whether the kinds of prices `differ` over the job."""
     site = options[0].site
     address = (
         f", {site.address}" if site.address and key(site.address) != key(priced.job.header.customer_address) else ""
@@ -42,11 +49,11 @@ def site_rows(priced: PricedJob, options: Sequence[PricedOption]) -> list[Row]:
     if site.for_customer:
         found.append(words(site.for_customer))
     for first in range(0, len(options), BESIDE):
-        found += _beside(priced, options[first : first + BESIDE], len(options) > 1)
+        found += _beside(priced, options[first : first + BESIDE], len(options) > 1, differing)
     return found
 
 
-def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -> list[Row]:
+def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool, differing: bool) -> list[Row]:
     found = []
     if several or key(options[0].option.name) != "1":
         marks = [f"Option {o.option.name}" + (" (chosen)" if o.chosen and several else "") for o in options]
@@ -63,7 +70,7 @@ def _beside(priced: PricedJob, options: Sequence[PricedOption], several: bool) -
         "Also included": [_lines(shown(o)) for o in options],
         "For you": [_lines(s.for_customer for s in o.option.sails) for o in options],
         "Provisional": [subject_to(o) for o in options],
-        "Price is": [_status(priced, o) for o in options],
+        "Price is": [_status(o) if differing else "" for o in options],
     }
     found += [
         detail(name, values if len(set(values)) > 1 else values[:1]) for name, values in said.items() if any(values)
@@ -103,10 +110,8 @@ def _hangs(option: PricedOption) -> str:
     return f"{plural(len(points), 'fixing')}: " + ", ".join(f"{n} on {k}" for k, n in kinds.items()) if points else ""
 
 
-def _status(priced: PricedJob, option: PricedOption) -> str:
-    """Only where the options differ; else the title of the page says it."""
-    if len({o.quote_status for o in offered(priced)}) == 1:
-        return ""
+def _status(option: PricedOption) -> str:
+    """Told only where the options differ; else the title of the page says it."""
     return {
         "budget": "a budget figure, not an offer",
         "firm": "firm",
@@ -133,19 +138,20 @@ def short_rows(priced: PricedJob) -> list[Row]:
     """Every option in one row, for a job that does not fit on the page in full; then the whole job's."""
     lead = without_tax(priced)
     found = [gap(), heading("Prices before tax" if lead else "Prices with tax")]
+    each, differing = of_site(priced), differ(priced)
     for option in offered(priced):
         total = told(option)
-        several = sum(o.site.name == option.site.name for o in offered(priced)) > 1
-        mark = " (chosen)" if option.chosen and several else ""
+        mark = " (chosen)" if option.chosen and each[option.site.name] > 1 else ""
         sails = [
             f"{sail_words(s, priced.job.header.units)}, {cloth_words(priced, s.cloth)}, {s.colour}"
             for s in option.taken.sails
         ]
         hangs = subject_to(option)
-        more = [*sails, _hangs(option), *shown(option), _status(priced, option), hangs and f"provisional: {hangs}"]
+        status = _status(option) if differing else ""
+        more = [*sails, _hangs(option), *shown(option), status, hangs and f"provisional: {hangs}"]
         more.append(_range(priced, option) and f"budget figure, {_range(priced, option)}")
         note = "; ".join(dict.fromkeys(x.strip(", ") for x in more if x))
-        found.append(offer(label(priced, option) + mark, total.price_before_tax if lead else total.price, note))
+        found.append(offer(label(option, each) + mark, total.price_before_tax if lead else total.price, note))
     whole = told_whole(priced)
     if whole is not None and priced.job_bill is not None:
         note = ", ".join(x.description for x in priced.job_bill.lines if x.shown)
@@ -181,7 +187,8 @@ def total_rows(priced: PricedJob) -> list[Row]:
             lead = total.price_before_tax if without_tax(priced) else total.price
             found.append(detail("Not a firm total", [budget_words(priced, lead)], bold=True))
     elif not priced.totals.complete and len(offered(priced)) > 1:
-        open_sites = [n for n in priced.totals.missing if any(o.site.name == n for o in offered(priced))]
+        each = of_site(priced)
+        open_sites = [n for n in priced.totals.missing if each[n]]
         if open_sites:
             found += [gap(), words(f"No total yet: please choose an option for {', '.join(open_sites)}.", bold=True)]
     return found
@@ -189,7 +196,8 @@ def total_rows(priced: PricedJob) -> list[Row]:
 
 def apart_rows(priced: PricedJob) -> list[Row]:
     """What is priced beside the total, each with its own price with tax."""
-    groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [(label(priced, o), o.apart) for o in offered(priced)]
+    each = of_site(priced)
+    groups: list[tuple[str, tuple[tuple[Apart, Decimal], ...]]] = [(label(o, each), o.apart) for o in offered(priced)]
     groups.append(("", priced.job_apart))
     names: dict[tuple[bool, str, Decimal], list[str]] = {}
     for name, aparts in groups:

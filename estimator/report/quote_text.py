@@ -5,7 +5,8 @@ Only labels are written here; every sentence of conditions comes from the table 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 
 from estimator.core.names import key
 from estimator.pricing.model import PricedJob, PricedOption
@@ -36,11 +37,14 @@ def conditions(priced: PricedJob, option: PricedOption) -> set[str]:
     return what_holds(priced.book, option.site, option.taken, option.status, option.quote_status) | {told}
 
 
-def label(priced: PricedJob, option: PricedOption) -> str:
-    """How an option is called where several stand together."""
-    many = len({o.site.name for o in offered(priced)}) > 1
-    alternatives = sum(o.site.name == option.site.name for o in offered(priced)) > 1
-    return _called(option, many, alternatives)
+def of_site(priced: PricedJob) -> Counter[str]:
+    """How many options a customer may see of each site, by its name."""
+    return Counter(o.site.name for o in offered(priced))
+
+
+def label(option: PricedOption, each: Mapping[str, int]) -> str:
+    """How an option is called where several stand together; each: `of_site`, asked for once for all of them."""
+    return _called(option, len(each) > 1, each[option.site.name] > 1)
 
 
 def _called(option: PricedOption, many: bool, alternatives: bool) -> str:
