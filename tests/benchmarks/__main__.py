@@ -191,6 +191,7 @@ def folder_200(how: How) -> list[Row]:
 
         def fresh() -> None:
             shutil.rmtree(Path(place) / "out", ignore_errors=True)
+            (Path(place) / "out").mkdir()
 
         for count in (1, cores()):
             more = ["--processes", str(count), "--out", str(Path(place) / "out"), *LESS]
