@@ -94,12 +94,12 @@ def place_sail(
     first = place(given)
     if fits(first):
         return first
-    from estimator.geometry.margin import largest_margin, largest_scale
+    from estimator.geometry.margin import ALIKE, largest_margin, largest_scale
 
     second = largest_margin(given, first, largest_off)
     if fits(second):
         return second
-    best = max(first, second, key=lambda found: round(least_margin(found), 9))
+    best = max(first, second, key=lambda found: round(least_margin(found), ALIKE))
     return _refusal(best, largest_scale(given, largest_off) if find_scale else None)
 
 

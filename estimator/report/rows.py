@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import IO
 
-from estimator.sheets.areas import column_letters, reference
+from estimator.sheets.areas import LAST_COLUMN, LAST_ROW, column_letters, reference
+from estimator.sheets.xml_text import escape
 
-ROWS, COLUMNS = 1_048_576, 16_384  # of a sheet
 LINKS = 65_000  # a sheet holds 65,530
 USUAL = 20  # pixels of a row of which nothing is said
 HELD = 256  # rows of a sheet written row after row that are kept before they are put away
@@ -63,8 +63,8 @@ class Rows:
         self._kept: dict[int, dict[int, str]] = {}
         self._sized: set[int] = set()  # rows that have a height and are not put away
         self._away: IO[bytes] = tempfile.SpooledTemporaryFile(IN_MEMORY)  # noqa: SIM115  # closed by `pieces`
-        self._least, self._most = COLUMNS, -1  # columns that are used
-        self._top, self._bottom = ROWS, -1
+        self._least, self._most = LAST_COLUMN, -1  # columns that are used
+        self._top, self._bottom = LAST_ROW, -1
 
     def text(self, row: int, column: int, style: str, text: str) -> None:
         """A text that is not empty."""
@@ -117,12 +117,12 @@ class Rows:
         kept[column] = rest
 
     def _check(self, row: int, column: int) -> None:
-        if not (self.first <= row < ROWS and 0 <= column < COLUMNS):
+        if not (self.first <= row < LAST_ROW and 0 <= column < LAST_COLUMN):
             raise ReportFault(f"The cell {cell(row, column)} is outside the sheet or comes too late.")
 
     def put_away(self) -> None:
         """Write what was kept so far; nothing more comes above it."""
-        self._write(ROWS)
+        self._write(LAST_ROW)
 
     def _write(self, end: int) -> None:
         """Write the rows before one."""
@@ -169,17 +169,6 @@ class Rows:
 
 def _tall(pixels: int) -> str:
     return "" if pixels == USUAL else f' ht="{pixels * 0.75:.16g}" customHeight="1"'
-
-
-def escape(text: str) -> str:
-    """Text as it stands between two tags.
-
-    >>> escape("a < b & c")
-    'a &lt; b &amp; c'
-    """
-    if "&" in text or "<" in text or ">" in text:
-        return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    return text
 
 
 def attribute(text: str) -> str:
